@@ -1,0 +1,141 @@
+"""A job file: what a customer orders, as it is written down; checked against the shop.
+
+Never prices it: that is floor.cost.
+"""
+
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from decimal import Decimal
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Annotated, Any
+from zoneinfo import ZoneInfo
+
+from pydantic import BeforeValidator, Field, ValidationError
+
+from shared.problems import Problem, ProblemsFound, problems_of, read_toml
+from shared.route import Route
+from shared.shop import PrintInk, Shop
+from shared.shopfile import Amount, Millimetres, Name, Shade, Table, as_text
+
+PIECES_MAX = 5_000
+"""Pieces of one line; more is a slip of the pen, or should be several jobs."""
+
+
+class Print(Table):
+    """[[lines.prints]]: one placement of a design, its size, and its ink where it is known."""
+
+    place: Name = "front"
+    artwork: str | None = None
+    width_mm: Millimetres
+    height_mm: Millimetres
+    white_ml: Amount | None = None
+    colour_ml: Amount | None = None
+    coverage: Annotated[Decimal, BeforeValidator(as_text), Field(gt=0, le=1)] | None = None
+    """The share of the rectangle that is inked; left out, the shop's standard for each ink."""
+
+
+class JobLine(Table):
+    """[[lines]]: one design on one item in one colour."""
+
+    design: Name
+    item: str
+    colour: str
+    sizes: Annotated[dict[Name, Annotated[int, Field(ge=1, le=PIECES_MAX)]], Field(min_length=1)]
+    price_each: Amount
+    prints: Annotated[list[Print], Field(min_length=1)]
+
+    @property
+    def quantity(self) -> int:
+        """Pieces ordered on this line."""
+        return sum(self.sizes.values())
+
+
+class JobFile(Table):
+    """A whole job file."""
+
+    customer: Name
+    due: datetime
+    lines: Annotated[list[JobLine], Field(min_length=1, max_length=500)]
+
+    def due_in(self, zone: str) -> datetime:
+        """When it is due, UTC; a time without an offset is the shop's own."""
+        due = self.due if self.due.tzinfo else self.due.replace(tzinfo=ZoneInfo(zone))
+        return due.astimezone(UTC)
+
+
+def shade_of(line: JobLine, shop: Shop) -> Shade:
+    """Whether the line's colour counts as light or dark."""
+    return shop.item(line.item).shades[line.colour]
+
+
+def route_of(line: JobLine, shop: Shop) -> Route:
+    """The route of each piece of a line."""
+    return shop.route(line.item, shade_of(line, shop), [_ink(each, shop) for each in line.prints])
+
+
+def _ink(each: Print, shop: Shop) -> PrintInk:
+    inks = shop.file.inks
+    area = (each.width_mm, each.height_mm)
+    standard_white = inks.white.full_ml(*area) * (each.coverage or inks.white.coverage)
+    standard_colour = inks.colour.full_ml(*area) * (each.coverage or inks.colour.coverage)
+    return PrintInk(
+        place=each.place,
+        white_ml=standard_white if each.white_ml is None else each.white_ml,
+        colour_ml=standard_colour if each.colour_ml is None else each.colour_ml,
+    )
+
+
+def parse_job(data: dict[str, Any], shop: Shop, folder: Path | None = None, file: str = "job file") -> JobFile:
+    """A checked job file from its TOML data; `folder` is where its pictures are looked for.
+
+    Raises ProblemsFound with every problem of the file.
+    """
+    try:
+        job = JobFile.model_validate(data)
+    except ValidationError as error:
+        raise ProblemsFound(problems_of(error, file, JobFile)) from None
+    if problems := [*_problems(job, shop, file), *_missing_pictures(job, folder, file)]:
+        raise ProblemsFound(problems)
+    return job
+
+
+def load_job(path: Path, shop: Shop) -> JobFile:
+    """A checked job file. Raises ProblemsFound."""
+    return parse_job(read_toml(path), shop, path.parent, path.name)
+
+
+def _problems(job: JobFile, shop: Shop, file: str) -> Iterator[Problem]:
+    for n, line in enumerate(job.lines):
+        where = f"{file}: lines[{n}]"
+        if line.item not in shop.file.items:
+            yield _unknown(f"{where}.item", line.item, list(shop.file.items), "an item of the shop file")
+        elif line.colour not in shop.item(line.item).shades:
+            colours = list(shop.item(line.item).shades)
+            yield _unknown(f"{where}.colour", line.colour, colours, f'a colour of "{line.item}"')
+        places = [each.place for each in line.prints]
+        if len(set(places)) < len(places):
+            yield Problem(
+                where=f"{where}.prints",
+                found=", ".join(places),
+                allowed="each place once",
+                do="Give every print a place of its own: front, back, left sleeve …",
+            )
+
+
+def _unknown(where: str, name: str, known: list[str], kind: str) -> Problem:
+    near = get_close_matches(name, known, n=1)
+    do = f'Write: "{near[0]}"' if near else "Use one of those, or add it to the shop file"
+    return Problem(where=where, found=f'"{name}"', allowed=f"{kind}: {', '.join(known)}", do=do)
+
+
+def _missing_pictures(job: JobFile, folder: Path | None, file: str) -> Iterator[Problem]:
+    for n, line in enumerate(job.lines):
+        for m, each in enumerate(line.prints):
+            if folder and each.artwork and not (folder / each.artwork).is_file():
+                yield Problem(
+                    where=f"{file}: lines[{n}].prints[{m}].artwork",
+                    found=f'"{each.artwork}", and no such file',
+                    allowed="a picture beside the job file",
+                    do=f"Put it at {folder / each.artwork}, or leave the key out",
+                )

@@ -1,0 +1,117 @@
+"""Money and quantities: exact in Decimal, rounded once, split without losing a cent.
+
+Never rounds on the way: only what is shown or stored as a total.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from decimal import ROUND_HALF_UP, Decimal
+from typing import Literal
+
+from babel.numbers import get_currency_precision
+from msgspec import Struct
+
+Element = Literal[
+    "garment",
+    "pretreat",
+    "white_ink",
+    "colour_ink",
+    "labour",
+    "machine",
+    "consumables",
+    "spoilage",
+    "overhead",
+]
+ELEMENTS: tuple[Element, ...] = (
+    "garment",
+    "pretreat",
+    "white_ink",
+    "colour_ink",
+    "labour",
+    "machine",
+    "consumables",
+    "spoilage",
+    "overhead",
+)
+"""The elements of cost, in the order in which they are always shown."""
+
+
+class Charge(Struct, frozen=True, kw_only=True):
+    """A quantity at a price: 24 g of pretreat at 0.014 a gram. Kept apart, so that variances can be told apart."""
+
+    element: Element
+    what: str
+    """What was used, the same word in the quote and in the actual: "touch cure", "blank"."""
+    quantity: Decimal
+    price: Decimal
+
+    @property
+    def amount(self) -> Decimal:
+        """Quantity × price, exact."""
+        return self.quantity * self.price
+
+
+Costing = tuple[Charge, ...]
+"""All the charges of a thing: of a good piece in a quote, of a piece as it was made, of a week."""
+
+
+def minor_unit(currency: str) -> Decimal:
+    """The smallest amount of a currency by CLDR: 0.01 for USD, 1 for JPY."""
+    return Decimal(1).scaleb(-get_currency_precision(currency))
+
+
+def rounded(amount: Decimal, unit: Decimal = Decimal("0.01")) -> Decimal:
+    """An amount to a whole number of units, half away from zero: 2.665 is 2.67, -0.125 is -0.13, -0.001 is 0.00."""
+    return _unsigned_zero((amount / unit).quantize(Decimal(1), ROUND_HALF_UP) * unit)
+
+
+def rounded_parts(
+    parts: Sequence[Decimal], unit: Decimal = Decimal("0.01"), total: Decimal | None = None
+) -> list[Decimal]:
+    """Amounts rounded so that they add up to their rounded total, by the largest remainder; ties to the earliest.
+
+    `total` is what they must add up to where it differs from the rounded sum of the parts: then the parts are
+    shares of a total, and each is first brought to its quota.
+    """
+    exact = list(parts) if total is None else _quotas(parts, total)
+    goal = rounded(sum(exact, Decimal(0)) if total is None else total, unit)
+    floors = [_unsigned_zero((part // unit - (part % unit < 0)) * unit) for part in exact]
+    odd = int((goal - sum(floors, Decimal(0))) / unit)
+    by_remainder = sorted(range(len(exact)), key=lambda n: (floors[n] - exact[n], n))
+    lucky = set(by_remainder[:odd])
+    return [low + unit if n in lucky else low for n, low in enumerate(floors)]
+
+
+def _unsigned_zero(amount: Decimal) -> Decimal:
+    """The same amount; zero without the sign that Decimal keeps, which nobody wants on a bill: -0.00."""
+    return amount + 0
+
+
+def _quotas(parts: Sequence[Decimal], total: Decimal) -> list[Decimal]:
+    whole = sum(parts, Decimal(0))
+    if whole == 0:
+        raise ValueError("parts that add up to nothing cannot share a total")
+    return [total * part / whole for part in parts]
+
+
+def by_element(charges: Iterable[Charge]) -> dict[Element, Decimal]:
+    """The exact amount of each element, all of them, in their order."""
+    sums = dict.fromkeys(ELEMENTS, Decimal(0))
+    for charge in charges:
+        sums[charge.element] += charge.amount
+    return sums
+
+
+def shown(amounts: Mapping[Element, Decimal], unit: Decimal = Decimal("0.01")) -> dict[str, str]:
+    """Elements and their total as they are shown: rounded parts that add up to the rounded total, as strings."""
+    parts = rounded_parts([amounts[element] for element in ELEMENTS], unit)
+    named = {str(element): str(part) for element, part in zip(ELEMENTS, parts, strict=True)}
+    return {**named, "total": str(sum(parts, Decimal(0)))}
+
+
+def summed(amounts: Iterable[Mapping[Element, Decimal]]) -> dict[Element, Decimal]:
+    """Several sets of elements added up, exact."""
+    sums = dict.fromkeys(ELEMENTS, Decimal(0))
+    for each in amounts:
+        for element, amount in each.items():
+            sums[element] += amount
+    return sums

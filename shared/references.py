@@ -1,0 +1,139 @@
+"""What one table of a shop file says of another: every name that points nowhere, every item that does not fit.
+
+Never looks at a single value by itself: shared.shopfile has done that.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from difflib import get_close_matches
+
+from shared.cards import Card, cards_of
+from shared.problems import Problem
+from shared.shopfile import Item, ShopFile, Station
+
+
+def shop_problems(shop: ShopFile, file: str) -> list[Problem]:
+    """Every reference of a shop file that does not hold."""
+    found = [
+        *_routes(shop),
+        *_items(shop),
+        *_stations(shop),
+        *_scanners(shop),
+        *_names_twice(shop),
+        *_cards(shop),
+        *_heights(shop),
+    ]
+    return [Problem(where=f"{file}: {where}", found=what, allowed=allowed, do=do) for where, what, allowed, do in found]
+
+
+Finding = tuple[str, str, str, str]
+"""Where, what was found, what is allowed, what to do."""
+
+
+def _unknown(where: str, name: str, known: Iterable[str], kind: str) -> Finding:
+    names = list(known)
+    near = get_close_matches(name, names, n=1)
+    do = f'Write: "{near[0]}"' if near else f'Add {kind} "{name}", or use one of those'
+    return (where, f'"{name}"', f"a {kind}: {', '.join(names) or 'none is defined'}", do)
+
+
+def _routes(shop: ShopFile) -> Iterator[Finding]:
+    for name, route in shop.routes.items():
+        for n, entry in enumerate(route):
+            if entry.step not in shop.steps:
+                yield _unknown(f'routes."{name}"[{n}]', entry.step, shop.steps, "step")
+        keys = [entry.step for entry in route]
+        for twice in sorted({key for key in keys if keys.count(key) > 1}):
+            yield (
+                f'routes."{name}"',
+                f'"{twice}" twice',
+                "each step once",
+                "Give the second one a step of its own name",
+            )
+
+
+def _items(shop: ShopFile) -> Iterator[Finding]:
+    for name, item in shop.items.items():
+        for shade, route in item.routes.items():
+            if route not in shop.routes:
+                yield _unknown(f'items."{name}".routes.{shade}', route, shop.routes, "route")
+        for colour, shade in item.shades.items():
+            if shade not in item.routes:
+                yield (
+                    f'items."{name}".shades.{colour}',
+                    f'"{shade}"',
+                    f"a shade that has a route: {', '.join(item.routes)}",
+                    f'Write: routes = {{ {shade} = "…" }}',
+                )
+
+
+def _stations(shop: ShopFile) -> Iterator[Finding]:
+    served = {step for station in shop.stations for step in station.steps}
+    for n, station in enumerate(shop.stations):
+        for m, step in enumerate(station.steps):
+            if step not in shop.steps:
+                yield _unknown(f"stations[{n}].steps[{m}]", step, shop.steps, "step")
+    for key in shop.steps:
+        if key not in served and any(key == entry.step for route in shop.routes.values() for entry in route):
+            yield (
+                f"steps.{key}",
+                "no station does it",
+                "one station or more",
+                f'Add "{key}" to the steps of a station',
+            )
+
+
+def _scanners(shop: ShopFile) -> Iterator[Finding]:
+    names = [station.name for station in shop.stations]
+    for n, scanner in enumerate(shop.scanners):
+        if scanner.station is not None and scanner.station not in names:
+            yield _unknown(f"scanners[{n}].station", scanner.station, names, "station")
+
+
+def _names_twice(shop: ShopFile) -> Iterator[Finding]:
+    tables: dict[str, Sequence[str]] = {
+        "stations": [station.name for station in shop.stations],
+        "badges": [badge.name for badge in shop.badges],
+        "scanners": [scanner.name for scanner in shop.scanners],
+        "care": [care.name for care in shop.care],
+        "reasons": shop.reasons,
+    }
+    for table, names in tables.items():
+        for n, name in enumerate(names):
+            if name in names[:n]:
+                yield (f"{table}[{n}]", f'"{name}" again', "each name once", "Give one of them another name")
+    ports = [scanner.port for scanner in shop.scanners]
+    for n, port in enumerate(ports):
+        if port in ports[:n]:
+            yield (f"scanners[{n}].port", f'"{port}" again', "one scanner a port", "Name the port of this scanner")
+
+
+def _cards(shop: ShopFile) -> Iterator[Finding]:
+    seen: dict[str, Card] = {}
+    for card in cards_of(shop):
+        other = seen.setdefault(card.code, card)
+        if other.name != card.name:
+            yield (card.name, f'the same code as "{other.name}"', "a code of its own", "Change the name a little")
+
+
+def _heights(shop: ShopFile) -> Iterator[Finding]:
+    for name, item in shop.items.items():
+        for step in _printed(shop, item):
+            rooms = [station.head_room_mm for station in _doing(shop, step)]
+            if rooms and item.height_mm > max(rooms):
+                yield (
+                    f'items."{name}".height_mm',
+                    f"{item.height_mm:g}",
+                    f"at most {max(rooms):g} mm, the room under the printer's head at {step}",
+                    "Use a lower item, or set head_room_mm of the station as its maker states it",
+                )
+                break
+
+
+def _printed(shop: ShopFile, item: Item) -> list[str]:
+    """The steps of an item's routes that lay down ink."""
+    keys = (entry.step for route in item.routes.values() for entry in shop.routes.get(route, ()))
+    return [key for key in dict.fromkeys(keys) if key in shop.steps and shop.steps[key].lays_down]
+
+
+def _doing(shop: ShopFile, step: str) -> list[Station]:
+    return [station for station in shop.stations if step in station.steps]
