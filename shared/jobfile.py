@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 from pydantic import BeforeValidator, Field, ValidationError
 
-from shared.problems import Problem, ProblemsFound, problems_of, read_toml
+from shared.problems import Problem, ProblemsFound, problems_of, read_toml, refuse
 from shared.route import Route
 from shared.shop import PrintInk, Shop
 from shared.shopfile import Amount, Millimetres, Name, Shade, Table, as_text
@@ -51,11 +51,18 @@ class JobLine(Table):
         return sum(self.sizes.values())
 
 
+def _a_moment(value: Any) -> Any:
+    """A day alone would leave open which hour of it was promised, and a number is no moment."""
+    if not isinstance(value, datetime | str):
+        raise refuse(allowed="a date with a time", do="due = 2026-12-02T16:00:00")
+    return value
+
+
 class JobFile(Table):
     """A whole job file."""
 
     customer: Name
-    due: datetime
+    due: Annotated[datetime, BeforeValidator(_a_moment)]
     lines: Annotated[list[JobLine], Field(min_length=1, max_length=500)]
 
     def due_in(self, zone: str) -> datetime:

@@ -11,15 +11,22 @@ from zoneinfo import ZoneInfo
 from babel.numbers import list_currencies
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
+from shared.hours import opening_of
 from shared.problems import refuse
 from shared.route import IfMissed, Kind, Scans
 
 FILE_NAME = "shop.toml"
 
 
+WRITTEN_BITS_MAX = 64
+"""A longer whole number was not meant; turning it into text could take for ever, so it is left to be refused."""
+
+
 def as_text(value: Any) -> Any:
     """Numbers may be written bare or in quotes; floats are read as the decimal that was written."""
-    return str(value) if isinstance(value, int | float) and not isinstance(value, bool) else value
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return value
+    return value if isinstance(value, int) and value.bit_length() > WRITTEN_BITS_MAX else str(value)
 
 
 Amount = Annotated[Decimal, BeforeValidator(as_text), Field(ge=0, le=1_000_000, allow_inf_nan=False)]
@@ -180,6 +187,11 @@ class RouteStep(Table):
 
 
 def _named_step(entry: Any) -> Any:
+    if not isinstance(entry, str | dict):
+        raise refuse(
+            allowed='a step by its name, or a table such as { step = "cure", min_s = 60 }',
+            do='"dark garment" = ["colour", "cure", "pack"]',
+        )
     return {"step": entry} if isinstance(entry, str) else entry
 
 
@@ -239,16 +251,27 @@ class Pages(Table):
 _DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 
+def _an_opening(text: str) -> str:
+    try:
+        opening_of(text)
+    except ValueError:
+        raise refuse(allowed='an opening such as "08:00-12:00"', do='mon = ["08:00-12:00"]') from None
+    return text
+
+
+Openings = list[Annotated[str, AfterValidator(_an_opening)]]
+
+
 class HoursTable(Table):
     """[hours]: a day left out is closed."""
 
-    mon: list[str] = []
-    tue: list[str] = []
-    wed: list[str] = []
-    thu: list[str] = []
-    fri: list[str] = []
-    sat: list[str] = []
-    sun: list[str] = []
+    mon: Openings = []
+    tue: Openings = []
+    wed: Openings = []
+    thu: Openings = []
+    fri: Openings = []
+    sat: Openings = []
+    sun: Openings = []
     closed: list[date] = []
 
 
