@@ -1,0 +1,54 @@
+"""The ledger: an append-only record of all that happened on the floor, which all else is computed from.
+
+Never changes or removes a row: a correction is a new one that names what it corrects.
+"""
+
+from floor.ledger.contract import Ledger, Lookup, Transaction
+from floor.ledger.errors import (
+    Broken,
+    Busy,
+    Damaged,
+    LedgerError,
+    ReadTwice,
+    Stopped,
+    TooNew,
+    Unavailable,
+)
+from floor.ledger.memory import MemoryLedger
+from floor.ledger.sqlite import SqliteLedger
+from floor.ledger.writer import Writer
+
+__all__ = [
+    "Broken",
+    "Busy",
+    "Damaged",
+    "Ledger",
+    "LedgerError",
+    "Lookup",
+    "MemoryLedger",
+    "ReadTwice",
+    "SqliteLedger",
+    "Stopped",
+    "TooNew",
+    "Transaction",
+    "Unavailable",
+    "Writer",
+    "open_ledger",
+]
+
+
+def open_ledger(url: str) -> Ledger:
+    """The ledger at a URL, created or upgraded if need be: "sqlite:////shop/ledger.db" or "postgresql://host/shop".
+
+    A path in it is relative to the working folder. Raises Unavailable, TooNew, Damaged, and ValueError for an
+    address that is neither.
+    """
+    if url.startswith("sqlite:"):
+        return SqliteLedger(url)
+    if url.startswith("postgresql"):
+        try:
+            from floor.ledger.postgres import PostgresLedger
+        except ImportError as error:
+            raise Unavailable("the driver for PostgreSQL is missing: pip install 'piecewalk[postgres]'") from error
+        return PostgresLedger(url)
+    raise ValueError(f"database: got {url!r}, expected sqlite:///FILE or postgresql+psycopg://HOST/NAME")

@@ -1,0 +1,127 @@
+"""The ledger in an SQLite file: one writer at a time, and readers that never hold it up for long.
+
+Never uses a journal that its build of SQLite cannot keep safe.
+"""
+
+import sqlite3
+from typing import NamedTuple
+
+from sqlalchemy import JSON, Connection, TableValuedAlias, bindparam, create_engine, event, func
+from sqlalchemy.pool import ConnectionPoolEntry
+
+from floor.ledger.errors import Broken, Damaged, LedgerError, Unavailable
+from floor.ledger.sql import SqlLedger
+
+Build = tuple[int, ...]
+
+_folder = "see that the folder exists and may be written to"
+_remedies: dict[int, tuple[type[LedgerError], str]] = {
+    sqlite3.SQLITE_BUSY: (Unavailable, "another program is writing to it, try again"),
+    sqlite3.SQLITE_LOCKED: (Unavailable, "another program is writing to it, try again"),
+    sqlite3.SQLITE_FULL: (Unavailable, "make room on the disk"),
+    sqlite3.SQLITE_CANTOPEN: (Unavailable, _folder),
+    sqlite3.SQLITE_PERM: (Unavailable, _folder),
+    sqlite3.SQLITE_READONLY: (Unavailable, _folder),
+    # The system may have dropped what it could not write: after a failed sync, memory is not to be trusted.
+    sqlite3.SQLITE_IOERR: (Broken, "nothing more is written until it is opened anew: check the disk"),
+    sqlite3.SQLITE_CORRUPT: (Damaged, "restore the newest good backup"),
+    sqlite3.SQLITE_NOTADB: (Damaged, "restore the newest good backup"),
+}
+
+
+class Journal(NamedTuple):
+    """How SQLite makes a commit last."""
+
+    mode: str
+    synchronous: str
+    why: str
+
+
+def journal_for(build: Build) -> Journal:
+    """The fastest journal that loses nothing to a power cut with a build of SQLite.
+
+    Builds since 3.7.0 can lose a commit to a race between a writer and a checkpoint in WAL mode, until it was
+    mended (sqlite.org/wal.html). With a rollback journal only EXTRA also syncs the folder after the journal's
+    removal, without which a power cut can bring the journal back and undo the commit
+    (sqlite.org/pragma.html#pragma_synchronous).
+    """
+    mended = build >= (3, 51, 3) or (3, 50, 7) <= build < (3, 51) or (3, 44, 6) <= build < (3, 45)
+    name = ".".join(map(str, build))
+    if mended:
+        return Journal("wal", "FULL", f"SQLite {name} has the mended write-ahead log")
+    return Journal("delete", "EXTRA", f"SQLite {name} can lose a commit in WAL mode")
+
+
+class SqliteLedger(SqlLedger):
+    """A `Ledger` in one file. `url` is as SQLAlchemy takes it, "sqlite:////shop/ledger.db".
+
+    Another process that holds the lock is waited for `busy_timeout_s`, then the ledger is Unavailable.
+    """
+
+    driver_errors = (*SqlLedger.driver_errors, sqlite3.Error)
+
+    def __init__(self, url: str, busy_timeout_s: float = 5, build: Build = sqlite3.sqlite_version_info) -> None:
+        connect = {"timeout": busy_timeout_s, "isolation_level": None}  # None: we say BEGIN ourselves
+        super().__init__(create_engine(url, connect_args=connect), create_engine(url, connect_args=connect))
+        self.journal = journal_for(build)
+        event.listen(self._writing, "connect", self._prepare_writer)
+        event.listen(self._writing, "begin", _begin_with_the_lock)
+        event.listen(self._reading, "connect", _prepare_reader)
+        self._open()
+
+    @property
+    def durability(self) -> str:
+        return f"SQLite, {self.journal.mode.upper()} + {self.journal.synchronous}: {self.journal.why}"
+
+    def trouble(self) -> str | None:
+        try:
+            with self.translated(), self._reading.connect() as connection:
+                found = str(connection.exec_driver_sql("PRAGMA quick_check(1)").scalar())
+        except Damaged as error:
+            return str(error)
+        return None if found == "ok" else found
+
+    def _prepare_writer(self, connection: sqlite3.Connection, _entry: ConnectionPoolEntry) -> None:
+        with self.translated():
+            self.journal = self._with_journal(connection)
+            connection.execute(f"PRAGMA synchronous = {self.journal.synchronous}")
+            connection.execute("PRAGMA fullfsync = ON")  # else macOS leaves a commit in the disk's own cache
+            connection.execute("PRAGMA foreign_keys = ON")
+
+    def _with_journal(self, connection: sqlite3.Connection) -> Journal:
+        wanted = self.journal
+        if connection.execute("PRAGMA journal_mode").fetchone()[0] != wanted.mode:
+            self._reading.dispose()  # the mode can only change while nobody else has the file open
+        mode = connection.execute(f"PRAGMA journal_mode = {wanted.mode}").fetchone()[0]
+        if mode == wanted.mode:
+            return wanted
+        if mode == "wal":
+            raise Unavailable(f"{self.where}: another program holds it in WAL mode; stop that one, then try again")
+        connection.execute("PRAGMA journal_mode = delete")
+        return Journal("delete", "EXTRA", "this disk takes no write-ahead log")
+
+    def _texts(self, name: str) -> TableValuedAlias:
+        return func.json_each(bindparam(name, type_=JSON)).table_valued("value")
+
+    def _lock(self, connection: Connection) -> None:
+        """BEGIN IMMEDIATE has taken the write lock already."""
+
+    def _announce(self, connection: Connection) -> None:
+        """Nobody to call: other processes look for themselves."""
+
+    def _explain(self, error: BaseException) -> LedgerError | None:
+        code = getattr(error, "sqlite_errorcode", None)
+        if code is None:
+            return Damaged(f"{self.where}: {error}") if "Could not decode to UTF-8" in str(error) else None
+        kind, what_to_do = _remedies.get(code & 0xFF, (None, ""))  # the low byte is the primary result code
+        return kind(f"{self.where}: {error}; {what_to_do}") if kind else None
+
+
+def _begin_with_the_lock(connection: Connection) -> None:
+    # A plain BEGIN takes the lock at the first write, and fails at once when somebody else wrote in between.
+    connection.exec_driver_sql("BEGIN IMMEDIATE")
+
+
+def _prepare_reader(connection: sqlite3.Connection, _entry: ConnectionPoolEntry) -> None:
+    # Not "mode=ro": after a crash the first who opens the file must roll the journal back, which is writing.
+    connection.execute("PRAGMA query_only = ON")
