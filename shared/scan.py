@@ -47,7 +47,7 @@ class Scan(Struct, frozen=True, kw_only=True):
             raise ValueError(f"scan {self.read_id}: 'at' has no time zone; use UTC")
 
 
-class Answer(Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Answer(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """What the operator is told: a word, one short line, what comes next, and the piece's settings there."""
 
     outcome: OutcomeWord
