@@ -16,8 +16,12 @@ from shared.route import Step
 from shared.scan import Answer
 
 
-class Event(Struct, frozen=True, kw_only=True, tag_field="kind", omit_defaults=True):
-    """A fact. Its fields are the body of a ledger row; its tag is the row's kind."""
+class Event(Struct, frozen=True, kw_only=True, tag_field="kind", omit_defaults=True, gc=False):
+    """A fact. Its fields are the body of a ledger row; its tag is the row's kind.
+
+    Facts are plain frozen data and refer to nothing that could refer back to them, so Python's search for cycles
+    need not look at the hundred thousands of them that a running floor holds (`gc=False`).
+    """
 
     @property
     def stream(self) -> str:
@@ -50,50 +54,39 @@ class Line(Struct, frozen=True, kw_only=True):
         return sum(self.sizes.values())
 
 
-class JobAdded(Event, frozen=True, tag="job added"):
-    """A customer's order was taken at a quoted cost."""
+class JobEvent(Event, frozen=True, kw_only=True):
+    """A fact about one job."""
 
     job: str
+
+    @property
+    def stream(self) -> str:
+        return self.job
+
+
+class JobAdded(JobEvent, frozen=True, kw_only=True, tag="job added"):
+    """A customer's order was taken at a quoted cost."""
+
     customer: str
     due: datetime
     currency: str
     lines: tuple[Line, ...]
 
-    @property
-    def stream(self) -> str:
-        return self.job
 
-
-class JobHeld(Event, frozen=True, tag="job held"):
+class JobHeld(JobEvent, frozen=True, kw_only=True, tag="job held"):
     """Work on a job was stopped for now."""
 
-    job: str
     why: str = ""
 
-    @property
-    def stream(self) -> str:
-        return self.job
 
-
-class JobReleased(Event, frozen=True, tag="job released"):
+class JobReleased(JobEvent, frozen=True, kw_only=True, tag="job released"):
     """Work on a held job may go on."""
 
-    job: str
 
-    @property
-    def stream(self) -> str:
-        return self.job
-
-
-class JobCancelled(Event, frozen=True, tag="job cancelled"):
+class JobCancelled(JobEvent, frozen=True, kw_only=True, tag="job cancelled"):
     """A job was given up; its open pieces with it."""
 
-    job: str
     why: str = ""
-
-    @property
-    def stream(self) -> str:
-        return self.job
 
 
 class PieceEvent(Event, frozen=True, kw_only=True):
@@ -121,7 +114,7 @@ class PieceOpened(PieceEvent, frozen=True, kw_only=True, tag="piece opened"):
 # What a read did
 
 
-class Read(Struct, frozen=True, kw_only=True):
+class Read(Struct, frozen=True, kw_only=True, gc=False):
     """What was read and what the operator was told: kept with the fact that it caused."""
 
     text: str
@@ -246,30 +239,28 @@ class CareDone(Event, frozen=True, kw_only=True, tag="care done"):
 AlarmKind = Literal["wet too long", "press open now", "press over time", "opened too early", "job late", "care due"]
 
 
-class AlarmRaised(Event, frozen=True, kw_only=True, tag="alarm raised"):
-    """Something needs a person; `since` is when it fell due, which may be long before it was noticed."""
+class AlarmEvent(Event, frozen=True, kw_only=True):
+    """A fact about one alarm."""
 
     alarm: AlarmKind
     subject: str
     """The piece, job or task that it is about."""
+
+    @property
+    def stream(self) -> str:
+        return self.subject
+
+
+class AlarmRaised(AlarmEvent, frozen=True, kw_only=True, tag="alarm raised"):
+    """Something needs a person; `since` is when it fell due, which may be long before it was noticed."""
+
     since: datetime
     say: str
     at_station: str | None = None
 
-    @property
-    def stream(self) -> str:
-        return self.subject
 
-
-class AlarmCleared(Event, frozen=True, kw_only=True, tag="alarm cleared"):
+class AlarmCleared(AlarmEvent, frozen=True, kw_only=True, tag="alarm cleared"):
     """What an alarm was about has been dealt with."""
-
-    alarm: AlarmKind
-    subject: str
-
-    @property
-    def stream(self) -> str:
-        return self.subject
 
 
 class WorkDone(Event, frozen=True, kw_only=True, tag="work done"):
@@ -307,7 +298,7 @@ BODY_VERSION = 1
 """The shape of the bodies that are written today; older ones are lifted to it when read."""
 
 
-class Recorded(Struct, frozen=True, kw_only=True):
+class Recorded(Struct, frozen=True, kw_only=True, gc=False):
     """An event with its place in the ledger. Moments are UTC: by the scanner's side, and by the ledger's."""
 
     seq: int
@@ -352,6 +343,12 @@ def from_json(body: str | bytes) -> Happening:
 def kind_of(event: Happening) -> str:
     """The row's kind: the event's name, "step done"."""
     return str(event.__struct_config__.tag)
+
+
+def read_of(event: Happening) -> Read | None:
+    """The read that caused an event; None for what no read caused, or only followed from one."""
+    read: Read | None = getattr(event, "read", None)
+    return read
 
 
 def as_dict(event: Happening) -> dict[str, Any]:

@@ -11,15 +11,17 @@ from pathlib import Path
 from typing import Annotated, Any
 from zoneinfo import ZoneInfo
 
-from pydantic import BeforeValidator, Field, ValidationError
+from pydantic import AfterValidator, BeforeValidator, Field
 
-from shared.problems import Problem, ProblemsFound, problems_of, read_toml, refuse
+from shared.problems import Problem, checked, read_toml, refuse
 from shared.route import Route
 from shared.shop import PrintInk, Shop
-from shared.shopfile import Amount, Millimetres, Name, Shade, Table, as_text
+from shared.tables import Amount, Millimetres, Name, Shade, Table, as_text
 
 PIECES_MAX = 5_000
-"""Pieces of one line; more is a slip of the pen, or should be several jobs."""
+"""Pieces of one job; more is a slip of the pen, or should be several jobs."""
+YEARS = range(2000, 2200)
+"""When a job may be due; other years are slips of the pen, and the ends of the calendar are no moment everywhere."""
 
 
 class Print(Table):
@@ -31,6 +33,7 @@ class Print(Table):
     height_mm: Millimetres
     white_ml: Amount | None = None
     colour_ml: Amount | None = None
+    """Left out, floor.ink reckons both from the artwork; without artwork, from the coverage."""
     coverage: Annotated[Decimal, BeforeValidator(as_text), Field(gt=0, le=1)] | None = None
     """The share of the rectangle that is inked; left out, the shop's standard for each ink."""
 
@@ -58,11 +61,17 @@ def _a_moment(value: Any) -> Any:
     return value
 
 
+def _of_our_time(due: datetime) -> datetime:
+    if due.year not in YEARS:
+        raise refuse(allowed=f"a year from {YEARS[0]} to {YEARS[-1]}", do="due = 2026-12-02T16:00:00")
+    return due
+
+
 class JobFile(Table):
     """A whole job file."""
 
     customer: Name
-    due: Annotated[datetime, BeforeValidator(_a_moment)]
+    due: Annotated[datetime, BeforeValidator(_a_moment), AfterValidator(_of_our_time)]
     lines: Annotated[list[JobLine], Field(min_length=1, max_length=500)]
 
     def due_in(self, zone: str) -> datetime:
@@ -98,13 +107,12 @@ def parse_job(data: dict[str, Any], shop: Shop, folder: Path | None = None, file
 
     Raises ProblemsFound with every problem of the file.
     """
-    try:
-        job = JobFile.model_validate(data)
-    except ValidationError as error:
-        raise ProblemsFound(problems_of(error, file, JobFile)) from None
-    if problems := [*_problems(job, shop, file), *_missing_pictures(job, folder, file)]:
-        raise ProblemsFound(problems)
-    return job
+
+    def between(job: JobFile) -> Iterator[Problem]:
+        yield from _problems(job, shop, file)
+        yield from _missing_pictures(job, folder, file)
+
+    return checked(data, file, JobFile, between)
 
 
 def load_job(path: Path, shop: Shop) -> JobFile:
@@ -113,6 +121,13 @@ def load_job(path: Path, shop: Shop) -> JobFile:
 
 
 def _problems(job: JobFile, shop: Shop, file: str) -> Iterator[Problem]:
+    if (pieces := sum(line.quantity for line in job.lines)) > PIECES_MAX:
+        yield Problem(
+            where=f"{file}: lines",
+            found=f"{pieces} pieces",
+            allowed=f"at most {PIECES_MAX} in one job",
+            do="Make several jobs of it",
+        )
     for n, line in enumerate(job.lines):
         where = f"{file}: lines[{n}]"
         if line.item not in shop.file.items:
@@ -120,6 +135,8 @@ def _problems(job: JobFile, shop: Shop, file: str) -> Iterator[Problem]:
         elif line.colour not in shop.item(line.item).shades:
             colours = list(shop.item(line.item).shades)
             yield _unknown(f"{where}.colour", line.colour, colours, f'a colour of "{line.item}"')
+        else:
+            yield from _too_large(line, shop, where)
         places = [each.place for each in line.prints]
         if len(set(places)) < len(places):
             yield Problem(
@@ -128,6 +145,18 @@ def _problems(job: JobFile, shop: Shop, file: str) -> Iterator[Problem]:
                 allowed="each place once",
                 do="Give every print a place of its own: front, back, left sleeve …",
             )
+
+
+def _too_large(line: JobLine, shop: Shop, where: str) -> Iterator[Problem]:
+    for m, each in enumerate(line.prints):
+        for key, most in zip(("width_mm", "height_mm"), shop.item(line.item).print_max_mm, strict=True):
+            if getattr(each, key) > most:
+                yield Problem(
+                    where=f"{where}.prints[{m}].{key}",
+                    found=f"{getattr(each, key)}",
+                    allowed=f'at most {most} mm on "{line.item}"',
+                    do="Write its millimetres, or set print_max_mm of the item",
+                )
 
 
 def _unknown(where: str, name: str, known: list[str], kind: str) -> Problem:

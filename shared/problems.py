@@ -5,11 +5,12 @@ Never stops at the first: a file is read once and mended once.
 
 import re
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
+from copy import deepcopy
 from datetime import date
 from difflib import get_close_matches
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from msgspec import Struct
 from pydantic import BaseModel, ValidationError
@@ -25,6 +26,7 @@ TOML_LINE = 'a line of TOML, such as key = "text" or key = 5'
 NEWLINE = b"\n"
 KEY_MARK = "[key]"
 """What pydantic puts at the end of a location when it is the key of an entry that is wrong."""
+M = TypeVar("M", bound=BaseModel)
 OUR_TYPES = ("value_error", "assertion_error")
 """Raised by a validator: the annotation alone does not tell what would be right."""
 
@@ -62,6 +64,54 @@ def problems_of(error: ValidationError, file: str, model: type[BaseModel]) -> li
     A ValueError of a validator is shown as what is allowed, so its text should say that.
     """
     return list(dict.fromkeys(_problem(details, file, model) for details in error.errors(include_url=False)))
+
+
+def checked(data: Mapping[str, Any], file: str, model: type[M], between: Callable[[M], Iterable[Problem]]) -> M:
+    """A file's data as a model, when no value of it is wrong and `between` finds nothing wrong from one to another.
+
+    Raises ProblemsFound with every problem; those between values are looked for as if each single one had been mended
+    in the way that is proposed.
+    """
+    try:
+        whole = model.model_validate(data)
+    except ValidationError as error:
+        found = problems_of(error, file, model)
+        raise ProblemsFound([*found, *_further(data, error, model, between, found)]) from None
+    if problems := list(between(whole)):
+        raise ProblemsFound(problems)
+    return whole
+
+
+def _further(
+    data: Mapping[str, Any],
+    error: ValidationError,
+    model: type[M],
+    between: Callable[[M], Iterable[Problem]],
+    found: Iterable[Problem],
+) -> list[Problem]:
+    mended = deepcopy(dict(data))
+    for details in error.errors(include_url=False):
+        path, want, _ = _followed(details["loc"], wanted(model))
+        _mend(mended, path, None if details["type"] == "extra_forbidden" else example(want, details["input"]))
+    try:
+        whole = model.model_validate(mended)
+    except ValidationError:
+        return []
+    known = tuple(problem.where for problem in found)
+    return [problem for problem in between(whole) if not problem.where.startswith(known)]
+
+
+def _mend(inner: Any, path: list[str | int], line: str | None) -> None:
+    """Put what a piece of TOML says where the path leads, if it leads there; or take out what is there."""
+    try:
+        for part in path[:-1]:
+            inner = inner[part]
+        if line is None:
+            del inner[path[-1]]
+        else:
+            inner[path[-1]] = tomllib.loads(f"value = {line}")["value"]
+    except (LookupError, TypeError, tomllib.TOMLDecodeError):
+        return  # what cannot be mended is found wrong again
 
 
 def read_toml(path: Path) -> dict[str, Any]:

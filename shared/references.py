@@ -6,7 +6,7 @@ Never looks at a single value by itself: shared.shopfile has done that.
 from collections.abc import Iterable, Iterator, Sequence
 from difflib import get_close_matches
 
-from shared.cards import Card, cards_of
+from shared.codes import serial_of_name
 from shared.problems import Problem
 from shared.shopfile import Item, ShopFile, Station
 
@@ -41,6 +41,13 @@ def _routes(shop: ShopFile) -> Iterator[Finding]:
         for n, entry in enumerate(route):
             if entry.step not in shop.steps:
                 yield _unknown(f'routes."{name}"[{n}]', entry.step, shop.steps, "step")
+            elif entry.min_s is not None and shop.steps[entry.step].kind != "dwell":
+                yield (
+                    f'routes."{name}"[{n}].min_s',
+                    f"{entry.min_s:g}",
+                    "a least time for a dwell alone",
+                    f"Write: machine_s = {entry.min_s:g}",
+                )
         keys = [entry.step for entry in route]
         for twice in sorted({key for key in keys if keys.count(key) > 1}):
             yield (
@@ -64,6 +71,8 @@ def _items(shop: ShopFile) -> Iterator[Finding]:
                     f"a shade that has a route: {', '.join(item.routes)}",
                     f'Write: routes = {{ {shade} = "…" }}',
                 )
+        for colour in sorted(item.colours.keys() - item.shades):
+            yield _unknown(f'items."{name}".colours', colour, item.shades, "colour of its shades")
 
 
 def _stations(shop: ShopFile) -> Iterator[Finding]:
@@ -90,29 +99,31 @@ def _scanners(shop: ShopFile) -> Iterator[Finding]:
 
 
 def _names_twice(shop: ShopFile) -> Iterator[Finding]:
-    tables: dict[str, Sequence[str]] = {
-        "stations": [station.name for station in shop.stations],
-        "badges": [badge.name for badge in shop.badges],
-        "scanners": [scanner.name for scanner in shop.scanners],
-        "care": [care.name for care in shop.care],
-        "reasons": shop.reasons,
-    }
-    for table, names in tables.items():
-        for n, name in enumerate(names):
-            if name in names[:n]:
-                yield (f"{table}[{n}]", f'"{name}" again', "each name once", "Give one of them another name")
-    ports = [scanner.port for scanner in shop.scanners]
-    for n, port in enumerate(ports):
-        if port in ports[:n]:
-            yield (f"scanners[{n}].port", f'"{port}" again', "one scanner a port", "Name the port of this scanner")
+    for n, name in _again([scanner.name for scanner in shop.scanners]):
+        yield (f"scanners[{n}].name", f'"{name}" again', "each name once", "Give one of them another name")
+    for n, port in _again([scanner.port for scanner in shop.scanners]):
+        yield (f"scanners[{n}].port", f'"{port}" again', "one scanner a port", "Name the port of this scanner")
+
+
+def _again(names: Sequence[str]) -> Iterator[tuple[int, str]]:
+    return ((n, name) for n, name in enumerate(names) if name in names[:n])
 
 
 def _cards(shop: ShopFile) -> Iterator[Finding]:
-    seen: dict[str, Card] = {}
-    for card in cards_of(shop):
-        other = seen.setdefault(card.code, card)
-        if other.name != card.name:
-            yield (card.name, f'the same code as "{other.name}"', "a code of its own", "Change the name a little")
+    """What has a card needs a name whose code is its own: case and white space around it do not count."""
+    tables = {
+        "stations[{}].name": [station.name for station in shop.stations],
+        "badges[{}].name": [badge.name for badge in shop.badges],
+        "care[{}].name": [care.name for care in shop.care],
+        "reasons[{}]": shop.reasons,
+    }
+    for where, names in tables.items():
+        seen: dict[int, str] = {}
+        for n, name in enumerate(names):
+            other = seen.setdefault(serial_of_name(name), name)
+            if n != names.index(other):
+                found = f'"{name}" again' if name == other else f'"{name}", whose card has the code of "{other}"'
+                yield (where.format(n), found, "a name of its own for each", "Give one of them another name")
 
 
 def _heights(shop: ShopFile) -> Iterator[Finding]:

@@ -11,15 +11,15 @@ from typing import Any
 
 from msgspec import Struct
 from msgspec.structs import replace
-from pydantic import ValidationError
 
 from shared.cards import Card, cards_of
 from shared.hours import Hours
 from shared.money import minor_unit
-from shared.problems import Problem, ProblemsFound, problems_of, read_toml
+from shared.problems import Problem, checked, read_toml
 from shared.references import shop_problems
 from shared.route import Route, Step, Uses, places_repeated
-from shared.shopfile import FILE_NAME, Badge, Item, RouteStep, Shade, ShopFile, Station
+from shared.shopfile import FILE_NAME, Badge, Item, RouteStep, ShopFile, Station
+from shared.tables import Shade
 
 
 class Shop:
@@ -126,13 +126,11 @@ def parse_shop(data: Mapping[str, Any], file: str = FILE_NAME) -> Shop:
 
     Raises ProblemsFound with every problem of the file.
     """
-    try:
-        checked = ShopFile.model_validate(data)
-    except ValidationError as error:
-        raise ProblemsFound(problems_of(error, file, ShopFile)) from None
-    if problems := [*shop_problems(checked, file), *_hours_problems(checked, file)]:
-        raise ProblemsFound(problems)
-    return Shop(checked)
+
+    def between(shop: ShopFile) -> list[Problem]:
+        return [*shop_problems(shop, file), *_hours_problems(shop, file)]
+
+    return Shop(checked(data, file, ShopFile, between))
 
 
 def load_shop(folder: Path) -> Shop:

@@ -9,38 +9,20 @@ from typing import Annotated, Any, Literal
 from zoneinfo import ZoneInfo
 
 from babel.numbers import list_currencies
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo, field_validator
 
+from shared.colours import Rgb, named, rgb
 from shared.hours import opening_of
+from shared.inks import Inks
 from shared.problems import refuse
 from shared.route import IfMissed, Kind, Scans
+from shared.tables import Amount, Millimetres, Name, Seconds, Shade, Share, Table
+
+# ruff: noqa: RUF012 - a default that can change is copied by pydantic for each table
 
 FILE_NAME = "shop.toml"
-
-
-WRITTEN_BITS_MAX = 64
-"""A longer whole number was not meant; turning it into text could take for ever, so it is left to be refused."""
-
-
-def as_text(value: Any) -> Any:
-    """Numbers may be written bare or in quotes; floats are read as the decimal that was written."""
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        return value
-    return value if isinstance(value, int) and value.bit_length() > WRITTEN_BITS_MAX else str(value)
-
-
-Amount = Annotated[Decimal, BeforeValidator(as_text), Field(ge=0, le=1_000_000, allow_inf_nan=False)]
-Share = Annotated[Decimal, BeforeValidator(as_text), Field(ge=0, lt=1, allow_inf_nan=False)]
-Seconds = Annotated[float, Field(ge=0, le=86_400, allow_inf_nan=False)]
-Millimetres = Annotated[Decimal, BeforeValidator(as_text), Field(gt=0, le=3_000, allow_inf_nan=False)]
-Name = Annotated[str, Field(min_length=1, max_length=120)]
-Shade = Literal["light", "dark"]
-
-
-class Table(BaseModel):
-    """A table of a file that people write: no key but those named, never changed after it was read."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
+PRINT_MAX_MM = (Decimal(600), Decimal(900))
+"""The widest and the highest print on an item that does not say; common practice, no source."""
 
 
 def _known_zone(name: str) -> str:
@@ -81,30 +63,12 @@ class Prices(Table):
     colour_ink_per_ml: Amount = Decimal(0)
 
 
-class Ink(Table):
-    """[inks]: the full laydown of an ink, from the print grid, the drop and the passes, or as measured."""
-
-    dpi: tuple[int, int] = (600, 600)
-    drop_pl: Amount = Decimal(21)
-    passes: Annotated[int, Field(ge=1, le=20)] = 1
-    laydown_ml_per_m2: Amount | None = None
-    coverage: Annotated[Decimal, BeforeValidator(as_text), Field(gt=0, le=1)] = Decimal("0.7")
-    """The share of a print's rectangle that is inked, where neither the job file nor the artwork tells."""
-
-    def full_ml(self, width_mm: Decimal, height_mm: Decimal) -> Decimal:
-        """Millilitres that cover a rectangle wholly: dots per m² × drop volume (1 pl = 1e-9 ml) × passes."""
-        metres2 = width_mm * height_mm / 1_000_000
-        if self.laydown_ml_per_m2 is not None:
-            return self.laydown_ml_per_m2 * metres2
-        dots_per_m2 = Decimal(self.dpi[0] * self.dpi[1]) / Decimal("0.0254") ** 2
-        return dots_per_m2 * self.drop_pl * Decimal("1e-9") * self.passes * metres2
-
-
-class Inks(Table):
-    """[inks]"""
-
-    colour: Ink = Ink()
-    white: Ink = Ink(passes=2)
+def _a_colour(text: str) -> str:
+    try:
+        rgb(text)
+    except ValueError:
+        raise refuse(allowed="a colour as #rrggbb", do='colours = { navy = "#1b2340" }') from None
+    return text
 
 
 class Item(Table):
@@ -113,8 +77,15 @@ class Item(Table):
     cost: Amount
     size_cost: dict[str, Amount] = {}
     shades: Annotated[dict[str, Shade], Field(min_length=1)]
+    colours: dict[str, Annotated[str, AfterValidator(_a_colour)]] = {}
+    """What the colours of `shades` look like; left out, what their names say."""
     routes: Annotated[dict[Shade, str], Field(min_length=1)]
     height_mm: Annotated[float, Field(gt=0, allow_inf_nan=False)] = 5
+    print_max_mm: tuple[Millimetres, Millimetres] = PRINT_MAX_MM
+
+    def looks(self, colour: str) -> Rgb:
+        """What a garment of that colour looks like. Raises KeyError."""
+        return rgb(self.colours[colour]) if colour in self.colours else named(colour, self.shades[colour])
 
     def blank_cost(self, size: str) -> Decimal:
         """What one blank of that size costs."""
@@ -137,7 +108,7 @@ class StepTable(Table):
     if_missed: IfMissed = "assume"
     touch_s: Seconds = 0
     machine_s: Seconds = 0
-    min_s: Seconds = 0
+    min_s: Annotated[Seconds, Field(validate_default=True)] = 0
     wait_limit_s: Seconds | None = None
     over_s: Seconds = 60
     """How long after its least time a dwell may go on before the wall says so."""
@@ -146,13 +117,22 @@ class StepTable(Table):
     ink: Literal["white", "colour", "none"] | None = None
     """Which ink of the line's print the step lays down; left out, it follows from the event's name."""
 
-    @model_validator(mode="after")
-    def _dwells_have_two_scans_and_a_time(self) -> "StepTable":
-        if self.kind == "dwell" and self.min_s <= 0:
+    @field_validator("scans")
+    @classmethod
+    def _dwells_have_two_scans(cls, scans: Scans, info: ValidationInfo) -> Scans:
+        if info.data.get("kind") == "dwell" and scans != "in_out":
+            raise refuse(allowed='"in_out" for a dwell', do='scans = "in_out"')
+        return scans
+
+    @field_validator("min_s")
+    @classmethod
+    def _dwells_alone_have_a_least_time(cls, min_s: float, info: ValidationInfo) -> float:
+        kind = info.data.get("kind")
+        if kind == "dwell" and min_s <= 0:
             raise refuse(allowed="a least time above 0 for a dwell", do="min_s = 180")
-        if self.kind == "dwell" and self.scans != "in_out" and "scans" in self.model_fields_set:
-            raise refuse(allowed='scans = "in_out" for a dwell', do='scans = "in_out"')
-        return self
+        if kind in {"hand", "machine"} and min_s > 0:
+            raise refuse(allowed="a least time for a dwell alone", do=f"machine_s = {min_s:g}")
+        return min_s
 
     @property
     def scanned(self) -> Scans:

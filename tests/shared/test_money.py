@@ -51,8 +51,8 @@ def test_of_equal_remainders_the_earliest_gets_the_cent() -> None:
 
 
 def test_shares_of_a_total_add_up_to_it_even_when_they_cannot_be_written_down() -> None:
-    thirds = rounded_parts([Decimal(1)] * 3, total=Decimal("0.125"))
-    assert sum(thirds) == Decimal("0.13")
+    thirds = rounded_parts([Decimal(1)] * 3, total=Decimal("0.025"))
+    assert sum(thirds) == Decimal("0.03")
 
 
 def test_nothing_cannot_share_a_total() -> None:

@@ -12,7 +12,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
 
-from shared.problems import FILE_BYTES_MAX, Problem, ProblemsFound, parse_toml, problems_of, read_toml, refuse
+from shared.problems import (
+    FILE_BYTES_MAX,
+    Problem,
+    ProblemsFound,
+    parse_toml,
+    problems_of,
+    read_toml,
+    refuse,
+)
 
 
 def _odd(number: int) -> int:

@@ -1,0 +1,108 @@
+"""Alarms: what needs a person at a moment, when the next thing will, and what changed since they were last looked at.
+
+Never waits: floor.timekeeper does, and asks here.
+"""
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+
+from floor.plan.forecast import expected_finishes
+from floor.presses import InPress, in_presses, wet_deadline
+from floor.state import Floor
+from shared.events import AlarmCleared, AlarmKind, AlarmRaised, Fact
+from shared.shop import Shop
+
+Key = tuple[AlarmKind, str]
+
+
+def standing(floor: Floor, shop: Shop, now: datetime) -> dict[Key, AlarmRaised]:
+    """Every alarm that should stand at a moment."""
+    alarms = [*_wet(floor, now), *_presses(floor, shop, now), *_late(floor, shop, now), *_care(floor, shop, now)]
+    return {(alarm.alarm, alarm.subject): alarm for alarm in alarms}
+
+
+def changes(floor: Floor, shop: Shop, now: datetime) -> list[Fact]:
+    """What must be recorded so that the floor's alarms are those that should stand: cleared ones, then raised ones."""
+    wanted = standing(floor, shop, now)
+    cleared = [
+        AlarmCleared(alarm=kind, subject=subject) for kind, subject in floor.alarms if (kind, subject) not in wanted
+    ]
+    raised = [alarm for key, alarm in wanted.items() if key not in floor.alarms]
+    events: list[AlarmCleared | AlarmRaised] = [*cleared, *raised]
+    return [Fact(event=event, occurred_at=now) for event in events]
+
+
+def next_deadline(floor: Floor, shop: Shop, now: datetime) -> datetime | None:
+    """The earliest moment after `now` at which, with no further read, an alarm will be due."""
+    return min((moment for moment in _deadlines(floor, shop, now) if moment > now), default=None)
+
+
+def _deadlines(floor: Floor, shop: Shop, now: datetime) -> Iterator[datetime]:
+    for piece in floor.open.values():
+        if deadline := wet_deadline(piece):
+            yield deadline
+    for press in in_presses(floor, shop, now):
+        if press.opens_at:
+            yield press.opens_at
+            yield press.opens_at + timedelta(seconds=press.over_s)
+    yield from _care_due(floor, shop).values()
+
+
+def _wet(floor: Floor, now: datetime) -> Iterator[AlarmRaised]:
+    for piece in floor.open.values():
+        deadline = wet_deadline(piece)
+        if deadline is not None and deadline <= now:
+            limit_min = (deadline - piece.waiting_since()).total_seconds() / 60
+            say = f"{piece.code} has been wet for more than {limit_min:g} min: press it now."
+            yield AlarmRaised(alarm="wet too long", subject=piece.code, since=deadline, say=say)
+
+
+def _presses(floor: Floor, shop: Shop, now: datetime) -> Iterator[AlarmRaised]:
+    for press in in_presses(floor, shop, now):
+        if press.piece is None or press.opens_at is None:
+            continue
+        early = floor.pieces[press.piece].opened_early
+        if press.opens_at <= now:
+            yield _press_alarm(press, press.opens_at, now)
+        elif early and press.closed_since and early >= press.closed_since:
+            say = f"{press.station} was opened too early on {press.piece}: close it again."
+            yield AlarmRaised(
+                alarm="opened too early", subject=press.piece, since=early, say=say, at_station=press.station
+            )
+
+
+def _press_alarm(press: InPress, opens_at: datetime, now: datetime) -> AlarmRaised:
+    over_at = opens_at + timedelta(seconds=press.over_s)
+    kind: AlarmKind = "press open now" if now < over_at else "press over time"
+    word = "is done" if now < over_at else "is over its time"
+    return AlarmRaised(
+        alarm=kind,
+        subject=press.piece or "",
+        since=opens_at if now < over_at else over_at,
+        say=f"{press.station} {word}: take {press.piece} out.",
+        at_station=press.station,
+    )
+
+
+def _late(floor: Floor, shop: Shop, now: datetime) -> Iterator[AlarmRaised]:
+    expected = expected_finishes(floor, shop, now)
+    for code in dict.fromkeys(piece.job for piece in floor.open.values()):
+        job = floor.jobs[code]
+        finish = max(now, expected.get(code, now))
+        if finish > job.order.due:
+            minutes = (finish - job.order.due).total_seconds() / 60
+            say = f"{code} for {job.order.customer} will be late by {minutes:.0f} min or more."
+            yield AlarmRaised(alarm="job late", subject=code, since=now, say=say)
+
+
+def _care_due(floor: Floor, shop: Shop) -> dict[str, datetime]:
+    """When each care task falls due next: its interval after it was done, or after the floor began."""
+    if floor.began is None:
+        return {}
+    return {care.name: floor.cared.get(care.name, floor.began) + care.every for care in shop.file.care}
+
+
+def _care(floor: Floor, shop: Shop, now: datetime) -> Iterator[AlarmRaised]:
+    for task, due in _care_due(floor, shop).items():
+        if due <= now:
+            yield AlarmRaised(alarm="care due", subject=task, since=due, say=f"Due: {task}.")

@@ -1,0 +1,123 @@
+"""`bench` and `listen`: remote benches, at the floor's end and at their own.
+
+Never shows a token twice.
+"""
+
+from pathlib import Path
+
+import click
+import msgspec
+
+from floor.benches import Benches
+from floor.cli.opening import Folder, pass_folder
+from floor.cli.trouble import NotDone, answers, say_json
+from floor.running import stop_event
+from shared.harmless import harmless
+from shared.shopfile import Scanner
+
+SPOOL_NAME = "bench.spool"
+
+
+@click.group()
+def bench() -> None:
+    """Add, list and revoke remote benches: each has a token that can post scans, and do nothing else."""
+
+
+@bench.command("add")
+@click.argument("name")
+@pass_folder
+@answers
+def bench_add(folder: Folder, name: str, as_json: bool) -> None:
+    """Make a token for the bench NAME; it is shown this once."""
+    token = _benches(folder).add(name, folder.clock.now())
+    if as_json:
+        say_json({"bench": name, "token": token})
+        return
+    click.echo(token)
+    click.echo(f"This is the token of {harmless(name)}, shown this once. Keep it in a file at the bench.", err=True)
+    click.echo("Next, at the bench: piecewalk listen --to http://FLOOR:8765 --token-file FILE", err=True)
+
+
+@bench.command("list")
+@pass_folder
+@answers
+def bench_list(folder: Folder, as_json: bool) -> None:
+    """Every bench that may send scans."""
+    found = _benches(folder).all()
+    if as_json:
+        say_json([{"bench": each.name, "added_at": each.added_at} for each in found])
+        return
+    for each in found:
+        click.echo(f"{harmless(each.name)}: added {each.added_at:%Y-%m-%d}")
+    if not found:
+        click.echo("There is no bench. Add one with: piecewalk bench add NAME", err=True)
+
+
+@bench.command("revoke")
+@click.argument("name")
+@pass_folder
+@answers
+def bench_revoke(folder: Folder, name: str, as_json: bool) -> None:
+    """Let the token of the bench NAME count no longer; what it has not delivered stays in its spool."""
+    _benches(folder).revoke(name)
+    if as_json:
+        say_json({"revoked": name})
+    else:
+        click.echo(f"{harmless(name)} may send nothing any more.")
+
+
+@click.command()
+@click.option("--to", "url", required=True, metavar="URL", help="The floor's address: http://floor.local:8765")
+@click.option(
+    "--token-file",
+    required=True,
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Holds the token that `piecewalk bench add` showed.",
+)
+@click.option(
+    "--spool", type=click.Path(path_type=Path), help=f"Keeps the reads; else {SPOOL_NAME} in the shop folder."
+)
+@click.option(
+    "--scanner", "names", multiple=True, metavar="NAME", help="Only this scanner of the shop file; repeat it."
+)
+@pass_folder
+@answers
+def listen(
+    folder: Folder, url: str, token_file: Path, spool: Path | None, names: tuple[str, ...], as_json: bool
+) -> None:
+    """Listen to the scanners of a bench away from the floor, keep each read, and forward it to the floor at URL.
+
+    The floor may be away for days: nothing that was answered with "kept" is lost.
+    """
+    from floor.remote import Place, run_bench
+    from scanners.post import NoToken
+    from scanners.spool import SpoolError
+
+    def say(line: str) -> None:
+        text = harmless(line)
+        click.echo(msgspec.json.encode({"say": text}).decode() if as_json else text)
+
+    scanners = _scanners(folder, names)
+    place = Place(url, token_file, spool or folder.path / SPOOL_NAME)
+    try:
+        run_bench(scanners, place, folder.clock, say, stop_event())
+    except (SpoolError, NoToken) as error:
+        raise NotDone(str(error)) from None
+
+
+def _benches(folder: Folder) -> Benches:
+    folder.shop  # noqa: B018 - a folder that is no shop's gets no benches
+    return Benches(folder.path)
+
+
+def _scanners(folder: Folder, names: tuple[str, ...]) -> list[Scanner]:
+    known = {scanner.name: scanner for scanner in folder.shop.file.scanners}
+    for name in names:
+        if name not in known:
+            raise NotDone(
+                f"There is no scanner {name!r}", found=name, allowed=", ".join(known), do="See the shop file."
+            )
+    chosen = [known[name] for name in names or known]
+    if not chosen:
+        raise NotDone("The shop file names no scanner", do="Add [[scanners]] with a name and a port to it.")
+    return chosen

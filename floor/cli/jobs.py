@@ -1,0 +1,154 @@
+"""`quote` and `job`: what an order would cost, and taking it.
+
+Never stores anything of a quote; a job file that has a fault is refused whole.
+"""
+
+import sys
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from floor.artwork import keep_artwork
+from floor.cli.opening import Folder, pass_folder
+from floor.cli.tables import job_lines, job_text, out, quote_text
+from floor.cli.trouble import NotDone, answers, say_json
+from floor.cost.quote import quote_answer, quoted_lines
+from floor.history import job_answer
+from floor.orders import cancel, hold, release
+from floor.state import Floor
+from shared.events import Fact
+from shared.jobfile import JobFile, load_job, parse_job
+from shared.problems import parse_toml
+from shared.shop import Shop
+
+JOB_FILE = click.argument("file", type=click.Path(allow_dash=True))
+
+
+def read_job(file: str, shop: Shop) -> JobFile:
+    """A job file by its path, or from standard input, its ink told by its pictures. Raises ProblemsFound."""
+    folder = Path(file).parent  # of "-" it is the current folder
+    if file == "-":
+        job = parse_job(parse_toml(sys.stdin.buffer.read(), "standard input"), shop, folder, "standard input")
+    else:
+        job = load_job(Path(file), shop)
+    if not any(each.artwork for line in job.lines for each in line.prints):
+        return job
+    from floor.ink.filling import fill_ink
+
+    return fill_ink(job, shop, folder)
+
+
+@click.command()
+@JOB_FILE
+@pass_folder
+@answers
+def quote(folder: Folder, file: str, as_json: bool) -> None:
+    """The cost and price of a job FILE, element by element; nothing is stored."""
+    shop = folder.shop
+    answer = quote_answer(quoted_lines(read_job(file, shop), shop), shop.currency, shop.unit)
+    if as_json:
+        say_json(answer)
+    else:
+        out(quote_text(answer))
+
+
+@click.group()
+def job() -> None:
+    """Take, list, show, hold, release and cancel jobs."""
+
+
+@job.command("add")
+@JOB_FILE
+@pass_folder
+@answers
+def job_add(folder: Folder, file: str, as_json: bool) -> None:
+    """Take a job from its FILE: its quote is frozen, and every piece gets its code."""
+    shop = folder.shop
+    order = keep_artwork(read_job(file, shop), Path(file).parent, folder.path)
+    with folder.service() as service:
+        taken = service.take(order)
+    quoted = quote_answer(taken.added.lines, shop.currency, shop.unit)
+    if as_json:
+        say_json({"job": taken.job, "pieces": list(taken.pieces), "quote": quoted})
+        return
+    out(quote_text(quoted))
+    click.echo(f"{taken.job} is taken: {len(taken.pieces)} pieces. Next: piecewalk tickets {taken.job}")
+
+
+@job.command("list")
+@pass_folder
+@answers
+def job_list(folder: Folder, as_json: bool) -> None:
+    """Every job, and how far it is."""
+    floor = folder.floor()
+    answer = [job_answer(each) for each in floor.jobs.values()]
+    if as_json:
+        say_json(answer)
+    else:
+        out(job_lines(answer, folder.shop))
+
+
+@job.command("show")
+@click.argument("code")
+@pass_folder
+@answers
+def job_show(folder: Folder, code: str, as_json: bool) -> None:
+    """One job: its lines, its quote, and every piece of it."""
+    shop, floor = folder.shop, folder.floor()
+    if code not in floor.jobs:
+        raise NotDone(f"There is no job {code!r}", found=code, do="See: piecewalk job list")
+    answer = job_answer(floor.jobs[code], whole=True)
+    quoted = quote_answer(floor.jobs[code].order.lines, shop.currency, shop.unit)
+    if as_json:
+        say_json({**answer, "quote": quoted})
+    else:
+        out(job_text(answer, shop))
+        out(quote_text(quoted))
+
+
+WHY = click.option("--why", default="", help="A word for those who ask later.")
+
+
+@job.command("hold")
+@click.argument("code")
+@WHY
+@pass_folder
+@answers
+def job_hold(folder: Folder, code: str, why: str, as_json: bool) -> None:
+    """Stop work on a job for now: its pieces are refused at every station."""
+    _change(folder, lambda floor, now: hold(floor, code, why, now), f"{code} is on hold.", as_json)
+
+
+@job.command("release")
+@click.argument("code")
+@pass_folder
+@answers
+def job_release(folder: Folder, code: str, as_json: bool) -> None:
+    """Go on with a held job."""
+    _change(folder, lambda floor, now: release(floor, code, now), f"{code} may go on.", as_json)
+
+
+@job.command("cancel")
+@click.argument("code")
+@WHY
+@click.option("--yes", is_flag=True, help="Do not ask.")
+@pass_folder
+@answers
+def job_cancel(folder: Folder, code: str, why: str, yes: bool, as_json: bool) -> None:
+    """Give a job up, and its open pieces with it."""
+    if not yes and not sys.stdin.isatty():
+        raise NotDone(f"{code} was not cancelled: nobody is there to confirm it", do="Say --yes.")
+    if not yes and not click.confirm(f"Give up {code} and all of its open pieces?", err=True):
+        raise NotDone(f"{code} was not cancelled", do="Nothing was changed.")
+    _change(folder, lambda floor, now: cancel(floor, code, why, now), f"{code} is cancelled.", as_json)
+
+
+def _change(folder: Folder, change: Callable[[Floor, datetime], Fact], done: str, as_json: bool) -> None:
+    with folder.service() as service:
+        service.record(lambda floor: ([change(floor, service.clock.now())], None))
+    if as_json:
+        say_json({"done": done})
+    else:
+        click.echo(done)

@@ -1,0 +1,97 @@
+"""`run`, `scan`, `backfill`: reads reach the floor.
+
+Never decides on a read: floor.service does.
+"""
+
+import sys
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+import click
+import msgspec
+
+from floor.backfill import read_backfill
+from floor.cli.opening import Folder, moment, pass_folder
+from floor.cli.trouble import NOT_DONE, NotDone, answers, say_json
+from floor.running import run_floor
+from floor.service import Service
+from shared.harmless import harmless
+from shared.scan import Answer, Scan
+
+BY_HAND = "by hand"
+
+
+@click.command()
+@pass_folder
+@answers
+def run(folder: Folder, as_json: bool) -> None:
+    """Run the floor: listen to every scanner, keep the time, until it is stopped (Ctrl-C)."""
+
+    def say(line: str) -> None:
+        text = harmless(line)
+        click.echo(msgspec.json.encode({"say": text}).decode() if as_json else text)
+
+    with folder.service() as service:
+        run_floor(service, folder.path, say)
+
+
+def answer_dict(answer: Answer) -> dict[str, Any]:
+    """An answer with every key, empty ones too."""
+    return {name: getattr(answer, name) for name in answer.__struct_fields__}
+
+
+@click.command()
+@click.argument("code")
+@click.option("--station", help="The station at which it is read.")
+@click.option("--badge", help="Whose hands.")
+@click.option("--at", metavar="TIME", help="When it was read, if not now.")
+@pass_folder
+@answers
+def scan(folder: Folder, code: str, station: str | None, badge: str | None, at: str | None, as_json: bool) -> None:
+    """Read one CODE by hand, as a scanner at a station would."""
+    when = moment(at, folder.shop) or folder.clock.now()
+    read = Scan(read_id=uuid4().hex, text=code, at=when, device=BY_HAND, station=station, badge=badge)
+    with folder.service() as service:
+        answer = service.scan(read)
+    if as_json:
+        say_json(answer_dict(answer))
+    else:
+        click.echo(f"{answer.outcome}: {harmless(answer.say)}", err=not answer.good)
+    if not answer.good:
+        sys.exit(NOT_DONE)
+
+
+@click.command()
+@click.argument("file", type=click.Path(allow_dash=True))
+@pass_folder
+@answers
+def backfill(folder: Folder, file: str, as_json: bool) -> None:
+    """Scans that were written down: FILE.csv with the columns occurred_at, code, station, badge. Same rules.
+
+    The same line twice counts once, so a file may be sent again.
+    """
+    text = sys.stdin.read() if file == "-" else _read(Path(file))
+    scans = read_backfill(text, "standard input" if file == "-" else Path(file).name, folder.shop)
+    with folder.service() as service:
+        told = [_backfilled(service, line, scan) for line, scan in scans]
+    refused = [each for each in told if each["outcome"] == "refused"]
+    if as_json:
+        say_json({"lines": told, "accepted": len(told) - len(refused), "refused": len(refused)})
+    else:
+        for each in told:
+            click.echo(f"line {each['line']}: {each['outcome']}: {harmless(each['say'])}")
+        click.echo(f"{len(told) - len(refused)} accepted, {len(refused)} refused.")
+    if refused:
+        sys.exit(NOT_DONE)
+
+
+def _read(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        raise NotDone(f"{path} cannot be read: {error}", do="Name a CSV file in UTF-8.") from None
+
+
+def _backfilled(service: Service, line: int, scan: Scan) -> dict[str, Any]:
+    return {"line": line, **answer_dict(service.scan(scan))}

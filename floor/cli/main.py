@@ -1,0 +1,55 @@
+"""`piecewalk`: the group that all commands hang on.
+
+Never does anything itself.
+"""
+
+from importlib.metadata import entry_points, version
+from pathlib import Path
+
+import click
+
+from floor.cli import bench, export, ink, jobs, listen, paper, settle, show
+from floor.cli.opening import Folder
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]}, epilog="A first look: piecewalk demo")
+@click.option(
+    "--shop",
+    "folder",
+    type=click.Path(path_type=Path, file_okay=False),
+    envvar="PIECEWALK_SHOP",
+    default=Path(),
+    help="The shop's folder; else PIECEWALK_SHOP, else the current folder.",
+)
+@click.version_option(version("piecewalk"), prog_name="piecewalk")
+@click.pass_context
+def main(context: click.Context, folder: Path) -> None:
+    """Walk every piece through the right steps, watch the press, and know what it cost."""
+    if context.obj is None:  # a program that calls the commands brings a folder, with a clock of its own
+        context.obj = Folder(folder)
+
+
+for command in (
+    settle.init,
+    settle.check,
+    jobs.quote,
+    jobs.job,
+    ink.ink,
+    paper.tickets,
+    paper.cards,
+    listen.run,
+    listen.scan,
+    listen.backfill,
+    bench.listen,
+    bench.bench,
+    show.show_board,
+    show.show_wall,
+    show.show_piece,
+    show.show_press,
+    show.report,
+    export.export,
+):
+    main.add_command(command)
+
+for plugged in entry_points(group="piecewalk.commands"):
+    main.add_command(plugged.load(), plugged.name)

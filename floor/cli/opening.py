@@ -1,0 +1,102 @@
+"""A shop folder, opened by a command: its shop file, its ledger, its floor.
+
+Never keeps a ledger open after the command.
+"""
+
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from datetime import UTC, datetime
+from itertools import takewhile
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import click
+
+from floor.cli.trouble import NotDone
+from floor.fold import fold_all
+from floor.ledger import Ledger, open_ledger
+from floor.service import Service
+from floor.state import Floor, Piece
+from shared.clock import Clock, SystemClock
+from shared.codes import BadCode, parse
+from shared.shop import Shop, load_shop
+from shared.shopfile import FILE_NAME
+
+
+class Folder:
+    """A shop folder, and the clock by which it is worked in."""
+
+    def __init__(self, path: Path, clock: Clock | None = None) -> None:
+        self.path = path
+        self.clock = clock or SystemClock()
+        self._shop: Shop | None = None
+
+    @property
+    def shop(self) -> Shop:
+        """The shop; its file is read once. Raises ProblemsFound."""
+        if self._shop is None:
+            if not (self.path / FILE_NAME).exists():
+                raise NotDone(
+                    f"There is no shop file in {self.path}",
+                    do="Make a shop with: piecewalk init DIR, then name it with --shop DIR or PIECEWALK_SHOP.",
+                )
+            self._shop = load_shop(self.path)
+        return self._shop
+
+    @property
+    def database(self) -> str:
+        """The ledger's URL, a file's path taken from the shop folder."""
+        url = self.shop.file.shop.database
+        prefix = "sqlite:///"
+        if url.startswith(prefix) and not url.startswith("sqlite:////"):
+            return f"{prefix}{self.path.resolve() / url.removeprefix(prefix)}"
+        return url
+
+    @contextmanager
+    def ledger(self) -> Iterator[Ledger]:
+        """The ledger, until the block ends."""
+        with closing(open_ledger(self.database)) as ledger:
+            yield ledger
+
+    @contextmanager
+    def service(self) -> Iterator[Service]:
+        """The floor, to be written to."""
+        shop = self.shop
+        with self.ledger() as ledger, Service(shop, ledger, self.clock) as service:
+            yield service
+
+    def floor(self, at: datetime | None = None) -> Floor:
+        """The floor as it is, or as it was at a moment: the same fold, stopped early."""
+        with self.ledger() as ledger:
+            rows = ledger.rows()
+            return fold_all(rows if at is None else takewhile(lambda row: row.recorded_at <= at, rows))
+
+
+pass_folder = click.make_pass_decorator(Folder)
+
+
+def moment(text: str | None, shop: Shop) -> datetime | None:
+    """A moment that a person wrote, UTC: RFC 3339, or without an offset in the shop's zone; None for None.
+
+    Raises NotDone.
+    """
+    if text is None:
+        return None
+    try:
+        at = datetime.fromisoformat(text)
+    except ValueError:
+        raise NotDone(
+            f"{text!r} is not a moment", found=text, allowed="RFC 3339", do="Write: 2026-11-25T14:30, or with +01:00"
+        ) from None
+    return (at if at.tzinfo else at.replace(tzinfo=ZoneInfo(shop.file.shop.zone))).astimezone(UTC)
+
+
+def piece_of(floor: Floor, text: str) -> Piece:
+    """A piece by its code as it was typed. Raises NotDone."""
+    code = parse(text)
+    if isinstance(code, BadCode):
+        raise NotDone(str(code).rstrip("."), found=text, do="Type the digits beneath the bars of its ticket.")
+    piece = floor.pieces.get(code.text)
+    if piece is None:
+        raise NotDone(f"No piece has the code {code.text}", found=text, do="See: piecewalk job show JOB")
+    return piece

@@ -1,0 +1,89 @@
+"""`tickets` and `cards`: what is printed.
+
+Never draws: tickets does.
+"""
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import BinaryIO
+
+import click
+
+from floor.cli.opening import Folder, pass_folder, piece_of
+from floor.cli.trouble import NotDone, answers, say_json
+from floor.state import Floor, Piece
+
+OUT = click.option("-o", "--out", type=click.Path(allow_dash=True), help="The PDF to write; - is standard output.")
+
+
+@contextmanager
+def _writing(file: str) -> Iterator[BinaryIO]:
+    if file == "-":
+        yield sys.stdout.buffer
+        return
+    try:
+        with Path(file).open("wb") as pdf:
+            yield pdf
+    except OSError as error:
+        raise NotDone(f"{file} cannot be written: {error.strerror}", do="Name another file with -o.") from None
+
+
+@click.command()
+@click.argument("job")
+@OUT
+@click.option("--stock", help="Paper: label-100x150, label-4x6, a6, a4-4up, letter-4up. Left out: the shop's own.")
+@click.option("--piece", "code", metavar="CODE", help="Only this piece.")
+@pass_folder
+@answers
+def tickets(folder: Folder, job: str, out: str | None, stock: str | None, code: str | None, as_json: bool) -> None:
+    """The travellers of a JOB as a PDF: one for each piece that is open."""
+    from floor.travellers import write_travellers
+
+    floor = folder.floor()
+    pieces = _pieces(floor, job, code)
+    file = out or f"{job}-travellers.pdf"
+    with _writing(file) as pdf:
+        write_travellers(floor, folder.shop, folder.path, pieces, pdf, stock)
+    if as_json and file != "-":
+        say_json({"file": file, "pieces": [piece.code for piece in pieces]})
+    else:
+        click.echo(f"{len(pieces)} travellers are in {file}. Print them at their true size, never fitted.", err=True)
+
+
+def _pieces(floor: Floor, job: str, code: str | None) -> list[Piece]:
+    if job not in floor.jobs:
+        raise NotDone(f"There is no job {job!r}", found=job, do="See: piecewalk job list")
+    if code is not None:
+        piece = piece_of(floor, code)
+        if piece.job != job:
+            raise NotDone(
+                f"Piece {piece.code} belongs to {piece.job}", do=f"piecewalk tickets {piece.job} --piece {code}"
+            )
+        return [piece]
+    pieces = [piece for piece in floor.jobs[job].pieces if piece.state == "open"]
+    if not pieces:
+        raise NotDone(f"{job} has no open piece", do="Name one with --piece to print its ticket again.")
+    return pieces
+
+
+@click.command()
+@OUT
+@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True)
+@pass_folder
+@answers
+def cards(folder: Folder, out: str | None, paper: str, as_json: bool) -> None:
+    """The shop's cards as a PDF: stations, badges, reasons, commands, care tasks."""
+    from floor.travellers import write_cards
+
+    file = out or "cards.pdf"
+    with _writing(file) as pdf:
+        write_cards(folder.shop, pdf, paper)
+    found = [
+        {"code": card.code, "kind": card.type.name.lower(), "name": card.name} for card in folder.shop.cards.values()
+    ]
+    if as_json and file != "-":
+        say_json({"file": file, "cards": found})
+    else:
+        click.echo(f"{len(found)} cards are in {file}.", err=True)

@@ -1,0 +1,121 @@
+"""`board`, `wall`, `piece`, `press`, `report`: looking at the floor. Nothing is changed.
+
+Never draws by itself: floor.wall and floor.reports do.
+"""
+
+from signal import SIGTERM, signal
+from threading import Event
+
+import click
+from rich.console import Console
+
+from floor.board import Board, board
+from floor.cli.opening import Folder, moment, pass_folder, piece_of
+from floor.cli.tables import out, piece_text, width
+from floor.cli.trouble import NotDone, answers, say_json, told_plainly
+from floor.history import piece_answer
+from floor.reports.answer import report_answer
+from floor.reports.terminal import report_text
+from floor.reports.week import week_report
+from floor.running import is_running
+from floor.wall.alarms import Showing
+from floor.wall.listing import board_text, press_text
+from floor.wall.live import print_once, show
+from floor.watching import Watcher
+from shared.clock import SystemClock
+
+AT = click.option("--at", metavar="TIME", help="A past moment instead of now: 2026-11-25T14:30")
+
+
+def _board(folder: Folder, at: str | None) -> Board:
+    past = moment(at, folder.shop)
+    return board(folder.floor(past), folder.shop, past or folder.clock.now())
+
+
+@click.command("board")
+@AT
+@pass_folder
+@answers
+def show_board(folder: Folder, at: str | None, as_json: bool) -> None:
+    """The floor at a moment, as data."""
+    found = _board(folder, at)
+    if as_json:
+        say_json(found)
+    else:
+        out(board_text(found, folder.shop))
+
+
+@click.command("press")
+@AT
+@pass_folder
+@answers
+def show_press(folder: Folder, at: str | None, as_json: bool) -> None:
+    """The press queue: what is in the presses, and what waits wet."""
+    found = _board(folder, at)
+    if as_json:
+        say_json({"at": found.at, "presses": found.presses, "wet": found.wet})
+    else:
+        out(press_text(found, folder.shop))
+
+
+@click.command("piece")
+@click.argument("code")
+@pass_folder
+@answers
+def show_piece(folder: Folder, code: str, as_json: bool) -> None:
+    """One piece: its walk, its times, its cost."""
+    floor = folder.floor()
+    answer = piece_answer(floor, folder.shop, piece_of(floor, code))
+    if as_json:
+        say_json(answer)
+    else:
+        out(piece_text(answer, folder.shop))
+
+
+@click.command()
+@click.option("--week", metavar="WEEK", help="An ISO week: 2026-W48. Left out: the present one.")
+@pass_folder
+@answers
+def report(folder: Folder, week: str | None, as_json: bool) -> None:
+    """The week: quoted and actual cost, and why they differ."""
+    shop, now = folder.shop, folder.clock.now()
+    found = week_report(folder.floor(), shop, week or shop.hours.week_of(now), now)
+    if as_json:
+        say_json(report_answer(found))
+    else:
+        out(report_text(found, shop, width()))
+
+
+def _end_asked_for() -> Event:
+    """Set by SIGTERM, so that the terminal is given back as it was found."""
+    end = Event()
+    signal(SIGTERM, lambda *_: end.set())
+    return end
+
+
+@click.command("wall")
+@AT
+@click.option("--once", is_flag=True, help="Draw it once and end, for a pipe or a picture.")
+@pass_folder
+@told_plainly
+def show_wall(folder: Folder, at: str | None, once: bool) -> None:
+    """The wall, live in this terminal until Ctrl-C; --at shows a past moment."""
+    shop, console, past = folder.shop, Console(highlight=False), at is not None
+    if once:
+        showing = Showing(past=True) if past else Showing(running=is_running(folder.path))
+        print_once(_board(folder, at), shop, console, showing)
+        return
+    with folder.ledger() as ledger:
+        watcher = Watcher(ledger, shop, SystemClock())
+        found = _board(folder, at) if past else None
+        refused = show(
+            (lambda: found) if found else watcher.board,
+            shop,
+            console,
+            SystemClock(),
+            _end_asked_for().wait,
+            running=lambda: is_running(folder.path),
+            past=past,
+        )
+    if refused:
+        raise NotDone(refused)

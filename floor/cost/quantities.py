@@ -1,0 +1,60 @@
+"""Quantities at prices: the charges of one step, alike for a quote and for what was done.
+
+Never rounds money. Quantities are kept to a billionth, so that every product and sum of charges is exact.
+"""
+
+from collections.abc import Iterable, Iterator
+from decimal import Decimal
+
+from shared.money import Charge, Element
+from shared.route import Step
+from shared.shop import Shop
+
+_PLACES = Decimal("1e-9")
+
+
+def measured(quantity: Decimal) -> Decimal:
+    """A quantity to a billionth."""
+    return quantity.quantize(_PLACES)
+
+
+def hours(seconds: float) -> Decimal:
+    """Seconds as hours, to a billionth."""
+    return measured(Decimal(repr(seconds)) / 3600)
+
+
+def blank(shop: Shop, item: str, size: str) -> Charge:
+    """The blank that a piece is made from, at the shop file's cost for its size."""
+    return Charge(element="garment", what="blank", quantity=Decimal(1), price=shop.item(item).blank_cost(size))
+
+
+def materials(shop: Shop, step: Step) -> Iterator[Charge]:
+    """What one pass through a step uses up."""
+    prices, uses = shop.prices, step.uses
+    used: list[tuple[Element, Decimal, Decimal]] = [
+        ("pretreat", uses.pretreat_g, prices.pretreat_per_kg / 1000),
+        ("white_ink", uses.white_ml, prices.white_ink_per_ml),
+        ("colour_ink", uses.colour_ml, prices.colour_ink_per_ml),
+        ("consumables", Decimal(uses.consumables != 0), uses.consumables),
+    ]
+    for element, quantity, price in used:
+        if quantity:
+            yield Charge(element=element, what=step.label, quantity=measured(quantity), price=price)
+
+
+def labour(step: Step, touch_s: float, rate: Decimal) -> Charge:
+    """A person's time at an hourly rate."""
+    return Charge(element="labour", what=step.label, quantity=hours(touch_s), price=rate)
+
+
+def machine(step: Step, machine_s: float, rate: Decimal) -> Charge:
+    """A machine's time at an hourly rate."""
+    return Charge(element="machine", what=step.label, quantity=hours(machine_s), price=rate)
+
+
+def overhead(shop: Shop, charges: Iterable[Charge]) -> Charge:
+    """Overhead, for each labour hour among the charges."""
+    labour_hours = sum((charge.quantity for charge in charges if charge.element == "labour"), Decimal(0))
+    return Charge(
+        element="overhead", what="labour hours", quantity=labour_hours, price=shop.prices.overhead_per_labour_hour
+    )

@@ -1,0 +1,1 @@
+"""What lies ahead: when jobs will be done. Pure."""

@@ -1,0 +1,195 @@
+"""The week's report as text, for a terminal or a pipe.
+
+Never computes a figure: all of them stand in the report.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from decimal import Decimal
+
+from rich.console import Group, RenderableType
+from rich.style import Style
+from rich.table import Table
+from rich.text import Text
+
+from floor import wording
+from floor.columns import BOLD, Column, figures, table, words
+from floor.cycle import Figures
+from floor.reports.data import InkWeek, StepWeek, WeekReport
+from shared.harmless import harmless
+from shared.money import ELEMENTS
+from shared.shop import Shop
+
+WIDTH = 80
+ADVERSE = Style(bold=True, color="red")
+FAVOURABLE = Style(color="cyan")
+LEGEND = "▲ adverse: it cost more than quoted.  ▼ favourable: it cost less."
+ON_DERIVED = (
+    "derived: the start was not scanned and follows from the reads before it. "
+    "assumed: the step was not scanned at all; it is left out of the times."
+)
+NOT_READ = "not read"
+
+
+def report_text(report: WeekReport, shop: Shop, width: int = WIDTH) -> RenderableType:
+    """The whole report. Its first line is the one thing that matters most."""
+    return Group(
+        *_headlines(report),
+        _titled(_period(report, shop), _facts(report)),
+        _titled(f"Cost by job, {report.currency}: quoted for the good pieces, and actual", _jobs(report, width)),
+        _titled(f"Cost by element, all jobs, {report.currency}", _elements(report, width), *_notes(report)),
+        _titled(f"Spoiled, by reason, {report.currency}", _reasons(report, width)),
+        _titled("Cycle time of the finished pieces, first start to last end", _cycle(report, width)),
+        _titled("Queuing time by step, elapsed since the step before", _steps(report.steps, width, _queuing)),
+        _titled("Processing time by step, elapsed", _steps(report.steps, width, _processing)),
+        Text(ON_DERIVED),
+        _titled("Ink, ml", _ink(report.ink, width)),
+    )
+
+
+def _titled(title: str, *body: RenderableType) -> Group:
+    return Group(Text(), Text(harmless(title), BOLD), *body)
+
+
+def _headlines(report: WeekReport) -> list[Text]:
+    first, *others = (harmless(headline.say) for headline in report.headlines)
+    return [Text(first, BOLD), *(Text(f"· {say}") for say in others)]
+
+
+def _period(report: WeekReport, shop: Shop) -> str:
+    zone = shop.hours.zone
+    _, end = shop.hours.week_bounds(report.week)
+    running = "" if report.until >= end else f", up to {wording.day_and_time(report.until, zone)}"
+    return f"{shop.name}, week {report.week} from {wording.day(report.start, zone)}{running}"
+
+
+def _facts(report: WeekReport) -> RenderableType:
+    facts = Table.grid(padding=(0, 2, 0, 0))
+    good = f"{wording.percent(report.first_pass_yield)} good at their first inspection"
+    rate = f"{wording.quantity(report.throughput_per_hour)} pieces finished in a working hour"
+    facts.add_row("pieces", f"{report.finished} finished, {report.spoiled} spoiled, {report.open} open")
+    facts.add_row("first-pass yield", "nothing was inspected" if report.first_pass_yield is None else good)
+    facts.add_row("throughput", "no working time yet" if report.throughput_per_hour is None else rate)
+    facts.add_row("late jobs", Text(", ".join(map(harmless, report.late_jobs)) or "none"))
+    return facts
+
+
+def _jobs(report: WeekReport, width: int) -> RenderableType:
+    if not report.jobs:
+        return Text("Nothing was finished or spoiled.")
+    rows = [*report.jobs, report.total]
+    money = _money_of(report.currency)
+    key = words("job", [*(f"{job.job} {job.customer}" for job in report.jobs), "all"])
+    columns = [
+        figures("good", (job.finished for job in rows)),
+        figures("spoiled", (job.spoiled for job in rows)),
+        figures("quoted", (money(job.quoted["total"]) for job in rows)),
+        figures("actual", (money(job.actual["total"]) for job in rows)),
+        _variances("variance", [job.variance_total for job in rows], report.currency, in_words=True),
+        figures("spoiled beyond\nallowance", (money(job.abnormal_spoilage) for job in rows)),
+        figures("price", (money(job.price) for job in rows)),
+        figures("margin\nquoted", (money(job.margin_quoted) for job in rows)),
+        figures("margin\nmade", (money(job.margin_made) for job in rows)),
+    ]
+    return table(key, columns, width, total=True)
+
+
+def _elements(report: WeekReport, width: int) -> RenderableType:
+    total = report.total
+    money = _money_of(report.currency)
+    price = [total.variance[element].price for element in ELEMENTS]
+    quantity = [total.variance[element].quantity for element in ELEMENTS]
+    both = [one + other for one, other in zip(price, quantity, strict=True)]
+    keys = [*ELEMENTS, "total"]
+    columns = [
+        figures("quoted", (money(total.quoted[key]) for key in keys)),
+        figures("actual", (money(total.actual[key]) for key in keys)),
+        _variances("by price", _with_sum(price), report.currency),
+        _variances("by quantity", _with_sum(quantity), report.currency),
+        _variances("variance", [*both, total.variance_total], report.currency, in_words=True),
+    ]
+    return table(words("element", (key.replace("_", " ") for key in keys)), columns, width, total=True)
+
+
+def _with_sum(amounts: Sequence[Decimal]) -> list[Decimal]:
+    return [*amounts, sum(amounts, Decimal(0))]
+
+
+def _notes(report: WeekReport) -> list[Text]:
+    beyond = report.total.abnormal_spoilage
+    notes = [Text(LEGEND)]
+    if beyond:
+        amount = wording.money(beyond, report.currency)
+        notes.append(Text(f"Spoilage beyond the quoted allowance, {amount}, comes on top; the margin made bears it."))
+    return notes
+
+
+def _variances(heading: str, amounts: Sequence[Decimal], currency: str, *, in_words: bool = False) -> Column:
+    return Column(heading=heading, cells=[_variance(amount, currency, in_words=in_words) for amount in amounts])
+
+
+def _variance(amount: Decimal, currency: str, *, in_words: bool) -> Text:
+    """A variance with its sign, its shape and, where it stands for a whole row, its word."""
+    figure = wording.figure(amount, currency)
+    if not amount:
+        return Text(figure)
+    shape, word, style, sign = ("▲", "adverse", ADVERSE, "+") if amount > 0 else ("▼", "favourable", FAVOURABLE, "")
+    return Text(" ".join([shape, *([word] if in_words else []), sign + figure]), style)
+
+
+def _money_of(currency: str) -> Callable[[Decimal | str], str]:
+    return lambda amount: wording.figure(amount, currency)
+
+
+def _reasons(report: WeekReport, width: int) -> RenderableType:
+    reasons = report.spoiled_by_reason
+    if not reasons:
+        return Text("Nothing was spoiled.")
+    money = _money_of(report.currency)
+    columns = [
+        figures("pieces", (each.pieces for each in reasons)),
+        figures("cost of all that\nwent into them", (money(each.cost) for each in reasons)),
+    ]
+    return table(words("reason", (each.reason for each in reasons)), columns, width)
+
+
+def _cycle(report: WeekReport, width: int) -> RenderableType:
+    rows = [report.cycle_time_s, report.cycle_time_working_s]
+    return table(words("time", ["elapsed", "working"]), _time_columns(rows), width)
+
+
+def _steps(steps: Mapping[str, StepWeek], width: int, which: Callable[[StepWeek], Figures]) -> RenderableType:
+    if not steps:
+        return Text("No step was done.")
+    return table(words("step", steps), _time_columns([which(step) for step in steps.values()]), width)
+
+
+def _queuing(step: StepWeek) -> Figures:
+    return step.queuing_s
+
+
+def _processing(step: StepWeek) -> Figures:
+    return step.processing_s
+
+
+def _time_columns(rows: Sequence[Figures]) -> list[Column]:
+    return [
+        figures("n", (row.n for row in rows)),
+        figures("median", (wording.duration(row.median) for row in rows)),
+        figures("p90", (wording.duration(row.p90) for row in rows)),
+        figures("mean", (wording.duration(row.mean) for row in rows)),
+        figures("derived", (row.derived for row in rows)),
+        figures("assumed", (row.assumed for row in rows)),
+    ]
+
+
+def _ink(inks: Mapping[str, InkWeek], width: int) -> RenderableType:
+    columns = [
+        figures("drawn from\nthe tanks", (_ml(ink.drawn_ml) for ink in inks.values())),
+        figures("printed", (_ml(ink.printed_ml) for ink in inks.values())),
+        figures("lost to\nmaintenance", (_ml(ink.lost_ml) for ink in inks.values())),
+    ]
+    return table(words("ink", inks), columns, width)
+
+
+def _ml(amount: Decimal | None) -> str:
+    return NOT_READ if amount is None else wording.quantity(amount)

@@ -1,0 +1,118 @@
+"""From a read to what happened: the one door through which everything that is scanned goes.
+
+Never records: the facts it returns become true when the ledger has them.
+"""
+
+from dataclasses import replace as changed
+from datetime import timedelta
+
+from msgspec.structs import replace
+
+from floor.rules.reading import Decision, Reading
+from floor.rules.spoiling import reason_read, spoiled, waiting_reason
+from floor.rules.undoing import undo
+from floor.rules.walking import walk
+from floor.state import Floor, Piece
+from shared.cards import SIGN_OUT, UNDO, Card
+from shared.codes import BadCode, Code, CodeType, parse
+from shared.events import CareDone, SignedIn, SignedOut, StationTaken
+from shared.scan import Answer, Scan
+from shared.shop import Shop
+
+
+def decide(floor: Floor, shop: Shop, scan: Scan) -> Decision:
+    """What a read leads to on this floor. Never raises for any text, at any station, in any order."""
+    reading = Reading(floor, shop, scan)
+    code = parse(scan.text)
+    if isinstance(code, BadCode):
+        return reading.refused("not-a-code", str(code))
+    if lost := _nobody_or_nowhere(reading):
+        return lost
+    if repeated := _repeated(reading, code):
+        return repeated
+    return _piece(reading, code) if code.type is CodeType.PIECE else _card(reading, code)
+
+
+def _nobody_or_nowhere(reading: Reading) -> Decision | None:
+    if reading.station is not None and reading.station not in reading.shop.stations:
+        return reading.refused("no-station", f"There is no station {reading.station!r}. Read a station card.")
+    if reading.scan.badge is not None and reading.scan.badge not in reading.shop.badges:
+        return reading.refused("unknown", f"There is no badge {reading.scan.badge!r} in the shop file.")
+    return None
+
+
+def _repeated(reading: Reading, code: Code) -> Decision | None:
+    """The same code at the same station within the repeat window: no event, the same answer again.
+
+    Two reads of one moment may arrive in either order.
+    """
+    if reading.station is None or (last := reading.memory.last_read) is None:
+        return None
+    read, at = last
+    window = timedelta(seconds=reading.shop.file.shop.repeat_window_s)
+    if parse(read.text) != code or abs(reading.scan.at - at) > window:
+        return None
+    return Decision((), replace(read.answer, outcome="repeated") if read.answer.good else read.answer)
+
+
+def _piece(reading: Reading, code: Code) -> Decision:
+    piece = reading.floor.pieces.get(code.text)
+    if piece is None:
+        return reading.refused("unknown", "No piece here has this code. Is its ticket from this shop?")
+    if reading.station is None:
+        return _no_station(reading, piece)
+    if reason := waiting_reason(reading):
+        return spoiled(reading, piece, reason)
+    return walk(reading, piece)
+
+
+def _card(reading: Reading, code: Code) -> Decision:
+    card = reading.shop.cards.get(code.text)
+    if card is None:
+        return reading.refused("unknown", "This card is not in the shop file. Print the cards again.")
+    if card.type is CodeType.STATION:
+        return _station_card(reading, card)
+    if card.type is CodeType.CARE:
+        return _care(reading, card.name)
+    if reading.station is None:
+        return _no_station(reading)
+    return _AT_A_STATION[card.type](reading, card.name)
+
+
+def _no_station(reading: Reading, piece: Piece | None = None) -> Decision:
+    return reading.refused("no-station", "This scanner has no station yet. Read a station card first.", piece)
+
+
+def _station_card(reading: Reading, card: Card) -> Decision:
+    if reading.scan.station is not None:
+        if reading.scan.station == card.name:
+            return Decision((), Answer(outcome="repeated", say=f"This scanner stands at {card.name}."))
+        return reading.refused("wrong-station", f"This scanner belongs to {reading.scan.station} and stays there.")
+    answer = Answer(outcome="accepted", say=f"Now at {card.name}.")
+    event = StationTaken(scanner=reading.scan.device, at_station=card.name, read=reading.read(answer))
+    there = changed(reading, scan=replace(reading.scan, station=card.name))
+    return Decision((there.fact(event),), answer)
+
+
+def _care(reading: Reading, task: str) -> Decision:
+    answer = Answer(outcome="accepted", say=f"Done: {task}.")
+    return Decision((reading.fact(CareDone(task=task, read=reading.read(answer))),), answer)
+
+
+def _sign_in(reading: Reading, badge: str) -> Decision:
+    answer = Answer(outcome="accepted", say=f"{badge} works at {reading.station}.")
+    event = SignedIn(at_station=reading.station or "", badge_name=badge, read=reading.read(answer))
+    return Decision((reading.fact(event),), answer)
+
+
+def _command(reading: Reading, command: str) -> Decision:
+    if command == UNDO:
+        return undo(reading)
+    assert command == SIGN_OUT, command
+    who = reading.badge
+    answer = Answer(outcome="accepted", say=f"{who} has left {reading.station}." if who else "Nobody was signed in.")
+    event = SignedOut(at_station=reading.station or "", read=reading.read(answer))
+    return Decision((reading.fact(event),), answer)
+
+
+_AT_A_STATION = {CodeType.BADGE: _sign_in, CodeType.REASON: reason_read, CodeType.COMMAND: _command}

@@ -1,0 +1,102 @@
+"""One read in its place: the floor, the shop, the station, the hands; and how a decision about it is put.
+
+Never decides.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from msgspec import Struct
+
+from floor.state import Floor, Piece, Station
+from shared.events import Fact, Happening, Read, ReadRefused
+from shared.route import Step
+from shared.scan import Answer, Reason, Scan
+from shared.shop import Shop
+
+TEXT_MAX = 80
+"""What is kept of a text that was read; our longest code has 24 characters, noise may have any number."""
+
+
+class Decision(Struct, frozen=True):
+    """What a read led to: facts to be recorded (none for a repeated read), and the answer to the operator."""
+
+    facts: tuple[Fact, ...]
+    answer: Answer
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A read, with all that the rules may look at."""
+
+    floor: Floor
+    shop: Shop
+    scan: Scan
+
+    @property
+    def station(self) -> str | None:
+        """Where the scanner stands, or the station whose card a roaming scanner read last."""
+        return self.scan.station or self.floor.roaming.get(self.scan.device)
+
+    @property
+    def memory(self) -> Station:
+        """What the station remembers; nothing where there is no station, or nothing has happened at it."""
+        return self.floor.stations.get(self.station or "") or Station()
+
+    @property
+    def badge(self) -> str | None:
+        """Whose hands: the scan says, or who had signed in here that day."""
+        if self.scan.badge is not None or (hands := self.memory.hands_at(self.scan.at)) is None:
+            return self.scan.badge
+        badge, since = hands
+        day_of = self.shop.hours.day_of
+        return badge if day_of(since) == day_of(self.scan.at) else None
+
+    def within(self, seconds: float, moment: datetime) -> bool:
+        """Whether a moment was no longer than that before this read; one after it, when the read came late, is not."""
+        return timedelta(0) <= self.scan.at - moment <= timedelta(seconds=seconds)
+
+    def read(self, answer: Answer) -> Read:
+        """What was read, and what is said to it, to be kept with the fact."""
+        return Read(text=self.scan.text[:TEXT_MAX], answer=answer)
+
+    def fact(self, event: Happening, *, follows: bool = False) -> Fact:
+        """An event of this read; one that only follows from it, such as a remake, does not bear its id."""
+        return Fact(
+            event=event,
+            occurred_at=self.scan.at,
+            station=self.station,
+            badge=self.badge,
+            device=self.scan.device,
+            read_id=None if follows else self.scan.read_id,
+        )
+
+    def refused(
+        self,
+        reason: Reason,
+        say: str,
+        piece: Piece | None = None,
+        *,
+        step: Step | None = None,
+        seconds_left: float | None = None,
+    ) -> Decision:
+        """A read that leads to nothing but this answer; it is recorded all the same."""
+        upcoming = piece.step if piece and piece.state == "open" else None
+        answer = Answer(
+            outcome="refused",
+            reason=reason,
+            say=say,
+            piece=piece.code if piece else None,
+            step=step.label if step else None,
+            next=upcoming.label if upcoming else None,
+            seconds_left=seconds_left,
+        )
+        known = self.station if self.station in self.shop.stations else None
+        event = ReadRefused(read=self.read(answer), piece=piece.code if piece else None, at_station=known)
+        return Decision((self.fact(event),), answer)
+
+    def given_up(self, piece: Piece) -> Decision:
+        """Refused: the piece was given up with its job, or as the remake of a piece that is not spoiled after all."""
+        if self.floor.jobs[piece.job].cancelled:
+            return self.refused("cancelled", f"This piece was given up with job {piece.job}.", piece)
+        return self.refused("cancelled", f"Destroy this ticket: {piece.remake_of} was not spoiled after all.", piece)

@@ -1,0 +1,61 @@
+"""A reason card and a piece: the piece is spoiled, and a remake is opened in its place.
+
+Never throws a cost away: the spoiled piece keeps all that went into it.
+"""
+
+from floor.rules.reading import Decision, Reading
+from floor.state import Floor, Piece
+from shared.codes import CodeType, make
+from shared.events import PieceOpened, PieceSpoiled, ReasonRead
+from shared.scan import Answer
+
+PAIR_S = 30
+"""How far apart a reason card and its piece may be read, in either order."""
+
+
+def waiting_reason(reading: Reading) -> str | None:
+    """The reason whose card was read here just now, and which waits for its piece."""
+    waiting = reading.memory.reason
+    return waiting[0] if waiting and reading.within(PAIR_S, waiting[1]) else None
+
+
+def reason_read(reading: Reading, reason: str) -> Decision:
+    """A reason card: for the piece that was read just now, or for the next one."""
+    last = reading.memory.last_piece
+    piece = reading.floor.pieces.get(last[0]) if last else None
+    if piece and last and reading.within(PAIR_S, last[1]) and piece.state in {"open", "finished"}:
+        return spoiled(reading, piece, reason)
+    answer = Answer(outcome="accepted", say=f"Reason: {reason}. Now read the piece, within {PAIR_S} s.")
+    event = ReasonRead(at_station=reading.station or "", reason=reason, read=reading.read(answer))
+    return Decision((reading.fact(event),), answer)
+
+
+def next_code(floor: Floor) -> str:
+    """The code of the next piece that is opened."""
+    return make(CodeType.PIECE, floor.opened + 1)
+
+
+def spoiled(reading: Reading, piece: Piece, reason: str) -> Decision:
+    """A piece that can't be sold, and the remake that takes its place."""
+    if piece.state == "spoiled":
+        return reading.refused("spoiled", f"This piece was spoiled before. Its remake is {piece.remake}.", piece)
+    if piece.cancelled or reading.floor.jobs[piece.job].cancelled:
+        return reading.given_up(piece)
+    remake = PieceOpened(
+        piece=next_code(reading.floor),
+        job=piece.job,
+        line=piece.line,
+        number=piece.number,
+        size=piece.size,
+        route=piece.route,
+        remake_of=piece.code,
+    )
+    answer = Answer(
+        outcome="accepted",
+        say=f"Spoiled: {reason}. Its remake is {remake.piece}: print its ticket.",
+        piece=piece.code,
+        next=piece.route[0].label if piece.route else None,
+        remake=remake.piece,
+    )
+    event = PieceSpoiled(piece=piece.code, reason=reason, remake=remake.piece, read=reading.read(answer))
+    return Decision((reading.fact(event), reading.fact(remake, follows=True)), answer)

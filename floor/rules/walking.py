@@ -1,0 +1,179 @@
+"""A piece at a station: may the step be done, and what comes next.
+
+Never spoils a piece and never takes anything back: that is floor.rules.spoiling and floor.rules.undoing.
+"""
+
+from collections.abc import Iterator
+from datetime import datetime
+from math import ceil
+
+from floor.rules.reading import Decision, Reading
+from floor.state import Piece
+from shared.events import Contradicted, Fact, StepAssumed, StepDone, StepStarted
+from shared.route import Step
+from shared.scan import Answer
+
+
+def walk(reading: Reading, piece: Piece) -> Decision:
+    """What a piece's code at a station leads to, when no reason card waits for it."""
+    if barred := _barred(reading, piece):
+        return barred
+    index = _step_here(reading, piece)
+    if index is None:
+        return _nothing_to_do_here(reading, piece)
+    if index < piece.position:
+        return _told_late(reading, piece, index)
+    if missed := _missed(reading, piece, index):
+        return missed
+    return _in_or_out(reading, piece, index)
+
+
+def _barred(reading: Reading, piece: Piece) -> Decision | None:
+    """Refused, when nothing more is to be done to the piece. A late read from before that is a fact like any other.
+
+    A hold stops what has not been begun: wet ink is still cured, and a press is still opened.
+    """
+
+    def since(moment: datetime | None) -> bool:
+        return moment is not None and reading.scan.at >= moment
+
+    if since(piece.spoiled.at if piece.spoiled else None):
+        return reading.refused("spoiled", f"This piece was spoiled. Its remake is {piece.remake}.", piece)
+    if since(piece.cancelled):
+        return reading.given_up(piece)
+    if since(piece.latest if piece.finished else None):
+        return reading.refused("finished", "This piece is finished.", piece)
+    if since(reading.floor.jobs[piece.job].held_since) and not (piece.wet or piece.in_work):
+        return reading.refused("held", f"Job {piece.job} is on hold. Put the piece aside.", piece)
+    return None
+
+
+def _step_here(reading: Reading, piece: Piece) -> int | None:
+    """The first step that is done at this station and that was not behind the piece at the moment of the read."""
+    for n, (step, walked) in enumerate(zip(piece.route, piece.walk, strict=True)):
+        over = walked.done or walked.passed
+        behind = over is not None and over <= reading.scan.at
+        if not behind and reading.shop.does(reading.station or "", step.key):
+            return n
+    return None
+
+
+def _nothing_to_do_here(reading: Reading, piece: Piece) -> Decision:
+    behind = [step for step in piece.route if reading.shop.does(reading.station or "", step.key)]
+    if behind:
+        return _already(reading, piece, behind[-1])
+    return reading.refused("wrong-station", f"Not here. {_where_next(reading, piece.step)}", piece)
+
+
+def _told_late(reading: Reading, piece: Piece, index: int) -> Decision:
+    """A late read may tell when an assumed step really was done, or contradict what is recorded."""
+    walked = piece.walk[index]
+    if walked.assumed:
+        return _done(reading, piece, index)
+    if walked.station != reading.station:
+        return _contradicted(reading, piece, index)
+    return _already(reading, piece, piece.route[index])
+
+
+def _already(reading: Reading, piece: Piece, step: Step) -> Decision:
+    say = f"{step.event.capitalize()} already. {_where_next(reading, piece.step)}"
+    return reading.refused("wrong-station", say, piece)
+
+
+def _contradicted(reading: Reading, piece: Piece, index: int) -> Decision:
+    step, walked = piece.route[index], piece.walk[index]
+    answer = Answer(
+        outcome="refused",
+        reason="wrong-station",
+        say=f"{step.event.capitalize()} is recorded at {walked.station} too. Both are kept for a person to settle.",
+        piece=piece.code,
+        step=step.label,
+    )
+    event = Contradicted(piece=piece.code, step=index, read=reading.read(answer))
+    return Decision((reading.fact(event),), answer)
+
+
+def _missed(reading: Reading, piece: Piece, index: int) -> Decision | None:
+    """Refused, when a step on the way here must not be missed."""
+    for n in range(piece.position, index):
+        step = piece.route[n]
+        if step.if_missed == "stop":
+            return _stopped(reading, piece, step, n)
+    return None
+
+
+def _stopped(reading: Reading, piece: Piece, step: Step, index: int) -> Decision:
+    walked = piece.walk[index]
+    if walked.started is not None:
+        say = f"Still in {walked.station}: {step.label} was started and is not finished. Scan it out there."
+    else:
+        say = f"{step.label.capitalize()} is missing. {_where_next(reading, step)}"
+    return reading.refused("missed-step", say, piece, step=step)
+
+
+def _in_or_out(reading: Reading, piece: Piece, index: int) -> Decision:
+    step, walked = piece.route[index], piece.walk[index]
+    if step.scans == "out":
+        return _done(reading, piece, index)
+    if walked.started is None:
+        return _started(reading, piece, index)
+    if walked.station != reading.station:
+        return reading.refused(
+            "wrong-station", f"This piece is in {walked.station}. Scan it out there.", piece, step=step
+        )
+    left_s = step.min_s - (reading.scan.at - walked.started).total_seconds()
+    if left_s > 0:
+        left_s = min(left_s, step.min_s)
+        say = f"Too early: keep it closed {ceil(left_s)} s more, then scan again."
+        return reading.refused("too-short", say, piece, step=step, seconds_left=left_s)
+    return _done(reading, piece, index)
+
+
+def _started(reading: Reading, piece: Piece, index: int) -> Decision:
+    step = piece.route[index]
+    opens = f" Opens in {ceil(step.min_s)} s." if step.min_s else ""
+    answer = Answer(
+        outcome="started",
+        say=f"{step.label.capitalize()} started at {reading.station}.{opens}{_warning(piece, index)}",
+        piece=piece.code,
+        step=step.label,
+        next=step.label,
+        seconds_left=step.min_s or None,
+        settings=step.settings,
+    )
+    event = StepStarted(piece=piece.code, step=index, read=reading.read(answer))
+    return Decision((*_assumed(reading, piece, index), reading.fact(event)), answer)
+
+
+def _done(reading: Reading, piece: Piece, index: int) -> Decision:
+    step = piece.route[index]
+    upcoming = piece.step if index < piece.position else next(iter(piece.route[index + 1 :]), None)
+    answer = Answer(
+        outcome="accepted",
+        say=f"{step.event.capitalize()}. {_where_next(reading, upcoming)}{_warning(piece, index)}",
+        piece=piece.code,
+        step=step.label,
+        next=upcoming.label if upcoming else None,
+        settings=upcoming.settings if upcoming else {},
+    )
+    event = StepDone(piece=piece.code, step=index, event=step.event, read=reading.read(answer))
+    return Decision((*_assumed(reading, piece, index), reading.fact(event)), answer)
+
+
+def _assumed(reading: Reading, piece: Piece, index: int) -> Iterator[Fact]:
+    """Steps that were passed without a scan are recorded as assumed, before the read that shows it."""
+    for n in range(piece.position, index):
+        yield reading.fact(StepAssumed(piece=piece.code, step=n, event=piece.route[n].event), follows=True)
+
+
+def _warning(piece: Piece, index: int) -> str:
+    passed = [piece.route[n].label for n in range(piece.position, index)]
+    return f" Not scanned, taken as done: {', '.join(passed)}." if passed else ""
+
+
+def _where_next(reading: Reading, step: Step | None) -> str:
+    """The next step and the stations that do it; of a piece with none left, that it is finished."""
+    if step is None:
+        return "Finished."
+    stations = reading.shop.stations_for(step.key)
+    return f"Next: {step.label} at {' or '.join(stations)}." if stations else f"Next: {step.label}."

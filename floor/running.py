@@ -1,0 +1,124 @@
+"""`run`: listeners, timekeeper and the printer of remakes, started and stopped together.
+
+Never two at a time on one shop folder: a lock file says that the floor runs.
+"""
+
+import signal
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from threading import Event
+from types import FrameType
+
+from filelock import FileLock, Timeout
+
+from floor.benches import Benches
+from floor.remakes import RemakePrinter
+from floor.service import Service
+from floor.timekeeper import Timekeeper
+from scanners.devices import open_listener
+from scanners.listener import Callbacks, Listener, Listeners
+from shared.scan import Answer, Scan
+from shared.shopfile import Scanner
+
+Say = Callable[[str], None]
+Handle = Callable[[Scan], Answer]
+
+LOCK_NAME = ".piecewalk.lock"
+
+
+class AlreadyRunning(ValueError):
+    """Another `run` has this shop folder."""
+
+
+@contextmanager
+def floor_lock(folder: Path) -> Iterator[None]:
+    """Hold the folder's lock: the operating system lets go of it even when the process is killed.
+
+    Raises AlreadyRunning.
+    """
+    lock = FileLock(folder / LOCK_NAME)
+    try:
+        lock.acquire(timeout=0)
+    except Timeout:
+        raise AlreadyRunning(f"The floor of {folder} is running already. Stop that one first.") from None
+    try:
+        yield
+    finally:
+        lock.release()
+
+
+def is_running(folder: Path) -> bool:
+    """Whether a floor runs on this folder, on this machine."""
+    if not (folder / LOCK_NAME).exists():
+        return False
+    try:
+        with floor_lock(folder):
+            return False
+    except AlreadyRunning:
+        return True
+
+
+def run_floor(service: Service, folder: Path, say: Say) -> None:
+    """Run until SIGINT or SIGTERM; `say` gets a line for each thing that a person may want to know."""
+    stop = stop_event()
+    with floor_lock(folder), _open_floor(service, folder, say):
+        say(f"{service.shop.name}: the floor runs. Stop it with Ctrl-C.")
+        stop.wait()
+    say("The floor is closed. All that was answered is in the ledger.")
+
+
+def stop_event() -> Event:
+    """An event that SIGINT and SIGTERM set; for the main thread only."""
+    stop = Event()
+
+    def ask(_number: int, _frame: FrameType | None) -> None:
+        stop.set()
+
+    signal.signal(signal.SIGINT, ask)
+    signal.signal(signal.SIGTERM, ask)
+    return stop
+
+
+@contextmanager
+def _open_floor(service: Service, folder: Path, say: Say) -> Iterator[None]:
+    from floor.web.app import Settings  # the pages bring much with them, which no other command needs
+    from floor.web.metrics import Metrics
+    from floor.web.server import serving
+
+    timekeeper = Timekeeper(service, on_trouble=lambda error: say(f"Timekeeper: {error}"))
+    printer = RemakePrinter(service, folder, say)
+    metrics = Metrics(service)
+    handle = metrics.watched(_handler(service, printer, say))
+    listeners = Listeners([_listener(scanner, handle, service, say) for scanner in service.shop.file.scanners])
+    timekeeper.start()
+    printer.start()
+    try:
+        with serving(service, Settings(benches=Benches(folder), metrics=metrics, scan=handle), say):
+            listeners.start()
+            yield
+    finally:
+        for device in listeners.stop():
+            say(f"{device} did not let go in time.")
+        timekeeper.stop()
+        printer.stop()
+
+
+def _handler(service: Service, printer: RemakePrinter, say: Say) -> Handle:
+    def handle(scan: Scan) -> Answer:
+        answer = service.scan(scan)
+        say(f"{scan.station or scan.device}: {scan.text}: {answer.outcome}: {answer.say}")
+        printer.offer(answer)
+        return answer
+
+    return handle
+
+
+def _listener(scanner: Scanner, handle: Handle, service: Service, say: Say) -> Listener:
+    callbacks = Callbacks(
+        handle=handle,
+        on_present=lambda device: say(f"{device} is there."),
+        on_absent=lambda device, why: say(f"{device} is absent: {why}"),
+        on_trouble=lambda device, error: say(f"{device}: not recorded: {error}"),
+    )
+    return open_listener(scanner, callbacks, service.clock)

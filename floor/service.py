@@ -1,0 +1,148 @@
+"""The running floor: reads come in, the rules decide, the ledger keeps, everyone who follows is told.
+
+Never decides: it puts rules, ledger and state together, and answers only what is durable.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from datetime import datetime
+from threading import Event, Thread
+from typing import Self, TypeVar
+
+from floor.board import Board, board
+from floor.fold import fold
+from floor.ledger import Ledger, Lookup, Writer
+from floor.orders import Taken, take
+from floor.rules import decide
+from floor.state import Floor
+from shared.clock import Clock
+from shared.events import Fact, Recorded
+from shared.jobfile import JobFile
+from shared.scan import Answer, Scan
+from shared.shop import Shop
+
+T = TypeVar("T")
+
+NEWS_S = 1.0
+"""How long the follower waits for news of the ledger before it looks whether it should end."""
+
+
+class Service:
+    """A floor in memory, as new as its ledger. Safe to use from any thread between start and stop."""
+
+    def __init__(self, shop: Shop, ledger: Ledger, clock: Clock) -> None:
+        self.shop = shop
+        self.clock = clock
+        self._ledger = ledger
+        self._floor = Floor()
+        self._last_append: datetime | None = None
+        self._writer = Writer(ledger, fold=self._fold, rebuild=self._rebuild, now=clock.now)
+        self._followers: list[Callable[[], None]] = []
+        self._stopping = Event()
+        self._thread = Thread(target=self._follow, name="ledger follower", daemon=True)
+
+    def __enter__(self) -> Self:
+        self._writer.start()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._stopping.set()
+        if self._thread.ident is not None:
+            self._thread.join(2 * NEWS_S)
+        self._writer.stop()
+
+    def scan(self, scan: Scan) -> Answer:
+        """Decide on a read and record it; the answer comes when it is durable. The same read again is answered alike.
+
+        Raises a LedgerError when it could not be recorded: send it again with the same read id.
+        """
+        return self._writer.submit(lambda lookup: self._decide(scan, lookup)).result()
+
+    def _decide(self, scan: Scan, lookup: Lookup) -> tuple[Sequence[Fact], Answer]:
+        before = lookup.by_read_id(scan.read_id)
+        if before is not None:
+            return (), _answered_before(before, scan)
+        decision = decide(self._floor, self.shop, scan)
+        return decision.facts, decision.answer
+
+    def record(self, work: Callable[[Floor], tuple[Sequence[Fact], T]]) -> T:
+        """Let `work` look at the floor and say what to record; its answer comes back when that is durable.
+
+        Raises what `work` raises, then nothing was recorded, or a LedgerError.
+        """
+        return self._writer.submit(lambda _lookup: work(self._floor)).result()
+
+    def take(self, order: JobFile) -> Taken:
+        """Take a job: its quote is frozen, and every piece gets its code."""
+
+        def work(floor: Floor) -> tuple[Sequence[Fact], Taken]:
+            taken = take(floor, self.shop, order, self.clock.now())
+            return taken.facts, taken
+
+        return self.record(work)
+
+    @contextmanager
+    def reading(self) -> Iterator[Floor]:
+        """The floor, standing still while it is held; only to be looked at, and not for long."""
+        with self._writer.reading():
+            yield self._floor
+
+    def board(self, now: datetime | None = None) -> Board:
+        """The board at a moment: the present one when none is given."""
+        with self.reading() as floor:
+            return board(floor, self.shop, now or self.clock.now())
+
+    def follow(self, follower: Callable[[], None]) -> None:
+        """Have a function called, on the follower's thread, whenever the ledger has grown, by whomever."""
+        self._followers.append(follower)
+        if self._thread.ident is None:
+            self._thread.start()
+
+    def _follow(self) -> None:
+        seen = 0
+        while not self._stopping.is_set():
+            try:
+                head = self._ledger.wait_for_news(seen, NEWS_S)
+                if head <= seen:
+                    continue
+                self._catch_up(head)
+            except Exception:  # noqa: BLE001 - a ledger that cannot be read just now is tried again
+                self._stopping.wait(NEWS_S)
+                continue
+            seen = head
+            for follower in self._followers:
+                follower()
+
+    def _catch_up(self, head: int) -> None:
+        """Rows of other processes reach the state with the next work; with none to do, an empty one."""
+        with self.reading() as floor:
+            behind = floor.seq < head
+        if behind:
+            self.record(lambda _floor: ((), None))
+
+    def last_append_age_s(self) -> float | None:
+        """How long ago the ledger grew last, in seconds; None while it is empty."""
+        last = self._last_append
+        return None if last is None else max(0.0, (self.clock.now() - last).total_seconds())
+
+    def _fold(self, rows: Iterable[Recorded]) -> None:
+        for row in rows:
+            fold(self._floor, row)
+            self._last_append = row.recorded_at
+
+    def _rebuild(self) -> int:
+        self._floor = Floor()
+        self._fold(self._ledger.rows())
+        return self._floor.seq
+
+
+class ReadIdReused(Exception):
+    """A read bears the id of another read: its sender is at fault, and nothing was recorded."""
+
+
+def _answered_before(row: Recorded, scan: Scan) -> Answer:
+    read = getattr(row.event, "read", None)
+    if read is None or scan.text[: len(read.text)] != read.text or row.device != scan.device:
+        raise ReadIdReused(f"read {scan.read_id} was recorded with another text or from another scanner")
+    answer: Answer = read.answer
+    return answer

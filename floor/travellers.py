@@ -1,0 +1,87 @@
+"""Pieces as tickets, and the cards of a shop: what tickets draws, filled from the floor.
+
+Never draws.
+"""
+
+from collections.abc import Iterable
+from datetime import datetime
+from pathlib import Path
+from typing import BinaryIO
+from zoneinfo import ZoneInfo
+
+import shared.cards
+from floor.state import Floor, Piece
+from shared.cards import COMMANDS
+from shared.codes import CodeType
+from shared.shop import Shop
+from tickets.cards import Card, CardKind, cards
+from tickets.stock import CARD_SHEETS, STOCKS
+from tickets.traveller import Ticket, travellers
+
+
+def write_travellers(
+    floor: Floor, shop: Shop, folder: Path, pieces: Iterable[Piece], out: BinaryIO, stock: str | None = None
+) -> None:
+    """The travellers of some pieces as a PDF; on the shop's own stock when none is named.
+
+    Raises ValueError for a stock that does not exist.
+    """
+    name = stock or shop.file.shop.stock
+    if name not in STOCKS:
+        raise ValueError(f"There is no stock {name!r}; there are: {', '.join(STOCKS)}.")
+    travellers([_ticket(floor, shop, folder, piece) for piece in pieces], STOCKS[name], out)
+
+
+def _ticket(floor: Floor, shop: Shop, folder: Path, piece: Piece) -> Ticket:
+    job = floor.jobs[piece.job]
+    line = job.line(piece.line)
+    picture = next(iter(line.artwork.values()), None)
+    return Ticket(
+        shop=shop.name,
+        code=piece.code,
+        job=job.code,
+        customer=job.order.customer,
+        due=local(job.order.due, shop),
+        item=line.item,
+        colour=line.colour,
+        shade=line.shade,
+        size=piece.size,
+        number=piece.number,
+        of=line.quantity,
+        design=line.design,
+        steps=piece.route,
+        artwork=folder / picture if picture else None,
+        remake_of=piece.remake_of,
+    )
+
+
+def local(moment: datetime, shop: Shop) -> str:
+    """A moment as it is printed, in the shop's zone: "Wed 2 Dec 2026 16:00"."""
+    at = moment.astimezone(ZoneInfo(shop.file.shop.zone))
+    return f"{at:%a} {at.day} {at:%b %Y %H:%M}"
+
+
+KINDS: dict[CodeType, CardKind] = {
+    CodeType.STATION: "station",
+    CodeType.BADGE: "badge",
+    CodeType.REASON: "reason",
+    CodeType.COMMAND: "command",
+    CodeType.CARE: "care",
+}
+
+NOTES = {
+    CodeType.STATION: "A roaming scanner that reads this card works here.",
+    CodeType.BADGE: "Signs these hands in at the station.",
+    CodeType.REASON: "Read it, then the piece: the piece is spoiled for this reason.",
+    CodeType.CARE: "Read it when the task is done.",
+}
+
+
+def write_cards(shop: Shop, out: BinaryIO, paper: str = "a4") -> None:
+    """Every card of a shop as a PDF."""
+    cards([_card(card) for card in shop.cards.values()], CARD_SHEETS[paper], out)
+
+
+def _card(card: shared.cards.Card) -> Card:
+    note = COMMANDS[card.name] if card.type is CodeType.COMMAND else NOTES[card.type]
+    return Card(code=card.code, kind=KINDS[card.type], title=card.name, note=note)

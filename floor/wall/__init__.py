@@ -1,0 +1,1 @@
+"""The wall: the board, drawn large enough to be read across a room."""

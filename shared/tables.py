@@ -1,0 +1,33 @@
+"""What the files that people write are made of: tables without unknown keys, and the kinds of values in them.
+
+Never knows a file: shared.shopfile and shared.jobfile do.
+"""
+
+from decimal import Decimal
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+
+WRITTEN_BITS_MAX = 64
+"""A longer whole number was not meant; turning it into text could take for ever, so it is left to be refused."""
+
+
+def as_text(value: Any) -> Any:
+    """Numbers may be written bare or in quotes; floats are read as the decimal that was written."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return value
+    return value if isinstance(value, int) and value.bit_length() > WRITTEN_BITS_MAX else str(value)
+
+
+Amount = Annotated[Decimal, BeforeValidator(as_text), Field(ge=0, le=1_000_000, allow_inf_nan=False)]
+Share = Annotated[Decimal, BeforeValidator(as_text), Field(ge=0, lt=1, allow_inf_nan=False)]
+Seconds = Annotated[float, Field(ge=0, le=86_400, allow_inf_nan=False)]
+Millimetres = Annotated[Decimal, BeforeValidator(as_text), Field(gt=0, le=3_000, allow_inf_nan=False)]
+Name = Annotated[str, Field(min_length=1, max_length=120)]
+Shade = Literal["light", "dark"]
+
+
+class Table(BaseModel):
+    """A table of a file that people write: no key but those named, never changed after it was read."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)

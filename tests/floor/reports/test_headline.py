@@ -1,0 +1,86 @@
+"""What matters most in a week, in plain words, by the money at stake."""
+
+from decimal import Decimal
+
+from floor.cost.variance import Variance
+from floor.reports.data import JobWeek, SpoiledFor
+from floor.reports.headline import headlines
+from shared.money import ELEMENTS, Element
+
+NONE = Variance(Decimal(0), Decimal(0))
+
+
+def job(name: str = "J0001", *, abnormal: str = "0", made: str = "10", **variance: tuple[str, str]) -> JobWeek:
+    parts: dict[Element, Variance] = dict.fromkeys(ELEMENTS, NONE)
+    parts |= {element: Variance(Decimal(a), Decimal(b)) for element, (a, b) in variance.items()}  # type: ignore[misc]
+    return JobWeek(
+        job=name,
+        customer="Rowing club",
+        finished=1,
+        spoiled=1,
+        quoted={},
+        actual={},
+        variance=parts,
+        variance_total=Decimal(0),
+        abnormal_spoilage=Decimal(abnormal),
+        price=Decimal(20),
+        margin_quoted=Decimal(10),
+        margin_made=Decimal(made),
+    )
+
+
+def reasons(*names: str) -> dict[str, list[SpoiledFor]]:
+    return {"J0001": [SpoiledFor(reason=name, pieces=1, cost=Decimal(1)) for name in names]}
+
+
+def said(*jobs: JobWeek, why: dict[str, list[SpoiledFor]] | None = None) -> list[str]:
+    return [each.say for each in headlines(jobs, why or {}, "USD")]
+
+
+def test_a_week_without_work_says_so() -> None:
+    assert said() == ["Nothing was finished or spoiled this week."]
+
+
+def test_a_week_in_which_all_went_as_quoted_says_so() -> None:
+    assert said(job()) == ["Every job cost what was quoted."]
+
+
+def test_slower_hands_are_told_as_time() -> None:
+    assert said(job(labour=("0", "4.20"))) == ["J0001: labour cost 4.20 USD more than quoted, mainly by time taken."]
+
+
+def test_dearer_hands_are_told_as_their_rate() -> None:
+    assert said(job(labour=("4.20", "0"))) == ["J0001: labour cost 4.20 USD more than quoted, mainly by rate."]
+
+
+def test_cheaper_blanks_are_told_as_their_price() -> None:
+    assert said(job(garment=("-3.00", "0.50"))) == ["J0001: garments cost 2.50 USD less than quoted, mainly by price."]
+
+
+def test_the_cause_is_the_larger_of_two_that_pull_apart() -> None:
+    assert said(job(white_ink=("-5.00", "6.00"))) == [
+        "J0001: white ink cost 1.00 USD more than quoted, mainly by how much was used."
+    ]
+
+
+def test_spoilage_above_the_allowance_is_told_with_its_reason() -> None:
+    assert said(job(abnormal="12.00"), why=reasons("scorch")) == [
+        "J0001 lost 12.00 USD beyond the allowance to 1 spoiled piece: scorch."
+    ]
+
+
+def test_of_several_reasons_of_the_job_the_costliest_is_told() -> None:
+    assert said(job(abnormal="12.00"), why=reasons("scorch", "stain"))[0].endswith("1 spoiled piece: mostly scorch.")
+
+
+def test_a_job_that_brings_less_than_it_cost_is_told() -> None:
+    assert said(job(made="-7.50")) == ["J0001 lost money: 7.50 USD more was spent than it brings."]
+
+
+def test_the_largest_sum_comes_first() -> None:
+    first, *_ = said(job(labour=("0", "4.20"), garment=("0", "-9.00")), job("J0002", made="-5.00"))
+    assert first == "J0001: garments cost 9.00 USD less than quoted, mainly by how much was used."
+
+
+def test_no_more_than_four_things_are_said() -> None:
+    assert len(said(*(job(f"J{n}", labour=("0", "1"), machine=("0", "2")) for n in range(5)))) == 4

@@ -1,0 +1,157 @@
+"""A reason card and a piece: spoiled, and remade."""
+
+import pytest
+
+from shared.codes import CodeType
+from shared.events import PieceOpened, PieceSpoiled
+from tests.making import DARK_WALK, Play, card, walk
+
+STAIN = card(CodeType.REASON, "stain")
+SCORCH = card(CodeType.REASON, "scorch")
+
+
+@pytest.fixture
+def play() -> Play:
+    return Play()
+
+
+def test_a_reason_and_then_a_piece_spoil_the_piece(play: Play) -> None:
+    [piece] = play.job()
+    assert play.scan(STAIN, "inspection").say == "Reason: stain. Now read the piece, within 30 s."
+    answer = play.scan(piece, "inspection", after_s=30)
+    assert (answer.outcome, answer.piece, answer.next) == ("accepted", piece, "pretreat")
+    assert answer.say == f"Spoiled: stain. Its remake is {answer.remake}: print its ticket."
+    assert play.piece(piece).state == "spoiled"
+
+
+def test_a_piece_and_then_a_reason_spoil_the_piece(play: Play) -> None:
+    [piece] = play.job()
+    play.scan(piece, "pretreat booth")
+    answer = play.scan(STAIN, "pretreat booth", after_s=30)
+    assert (answer.piece, play.piece(piece).state) == (piece, "spoiled")
+
+
+def test_a_refused_piece_can_be_spoiled_where_it_was_refused(play: Play) -> None:
+    [piece] = play.job()
+    play.scan(piece, "packing")
+    play.scan(STAIN, "packing", after_s=5)
+    assert play.piece(piece).state == "spoiled"
+
+
+def test_a_reason_waits_no_longer_than_half_a_minute(play: Play) -> None:
+    [piece] = play.job()
+    play.scan(STAIN, "pretreat booth")
+    assert play.scan(piece, "pretreat booth", after_s=30.5).step == "pretreat"
+
+
+def test_a_reason_that_comes_too_late_waits_for_the_next_piece(play: Play) -> None:
+    one, other = play.job(sizes={"M": 2})
+    play.scan(one, "pretreat booth")
+    play.scan(STAIN, "pretreat booth", after_s=31)
+    play.scan(other, "pretreat booth", after_s=5)
+    assert [play.piece(code).state for code in (one, other)] == ["open", "spoiled"]
+
+
+def test_a_reason_waits_at_its_own_station(play: Play) -> None:
+    [piece] = play.job()
+    play.scan(STAIN, "inspection")
+    assert play.scan(piece, "pretreat booth", after_s=5).step == "pretreat"
+
+
+def test_a_reason_spoils_one_piece_only(play: Play) -> None:
+    one, other = play.job(sizes={"M": 2})
+    play.scan(STAIN, "pretreat booth")
+    play.scan(one, "pretreat booth", after_s=5)
+    assert play.scan(other, "pretreat booth", after_s=5).step == "pretreat"
+
+
+def test_the_second_of_two_reasons_is_the_one_that_counts(play: Play) -> None:
+    [piece] = play.job()
+    play.scan(STAIN, "inspection")
+    play.scan(SCORCH, "inspection", after_s=5)
+    play.scan(piece, "inspection", after_s=5)
+    spoiled = play.piece(piece).spoiled
+    assert spoiled
+    assert spoiled.reason == "scorch"
+
+
+def test_the_remake_is_a_new_piece_with_the_old_one_s_number_size_and_route(play: Play) -> None:
+    pieces = play.job(sizes={"M": 1, "XL": 1})
+    play.scan(pieces[1], "pretreat booth")
+    remake = play.piece(play.scan(STAIN, "pretreat booth", after_s=5).remake or "")
+    spoiled = play.piece(pieces[1])
+    assert (remake.number, remake.size, remake.route) == (spoiled.number, "XL", spoiled.route)
+    assert (remake.remake_of, spoiled.remake) == (spoiled.code, remake.code)
+    assert remake.position == 0
+
+
+def test_the_remake_walks_from_the_start(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, DARK_WALK[:6])
+    remake = play.scan(SCORCH, "press 1", after_s=5).remake or ""
+    assert walk(play, remake).say == "Packed. Finished."
+
+
+def test_a_remake_can_be_spoiled_too(play: Play) -> None:
+    [piece] = play.job()
+    for _ in range(3):
+        play.scan(STAIN, "inspection")
+        piece = play.scan(piece, "inspection", after_s=5).remake or ""
+    assert [each.state for each in play.floor.jobs["J0001"].pieces] == ["spoiled"] * 3 + ["open"]
+
+
+def test_what_was_done_to_a_spoiled_piece_stays_known(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, DARK_WALK[:4])
+    play.scan(STAIN, "printer 1", after_s=5)
+    assert [walked.over for walked in play.piece(piece).walk] == [True] * 4 + [False] * 2
+
+
+def test_a_finished_piece_can_still_be_spoiled(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece)
+    play.scan(STAIN, "packing", after_s=5)
+    assert play.piece(piece).state == "spoiled"
+
+
+def test_a_spoiled_piece_is_not_spoiled_again(play: Play) -> None:
+    [piece] = play.job()
+    play.scan(STAIN, "inspection")
+    remake = play.scan(piece, "inspection", after_s=5).remake
+    play.scan(SCORCH, "inspection", after_s=60)
+    answer = play.scan(piece, "inspection", after_s=5)
+    assert (answer.reason, answer.next) == ("spoiled", None)
+    assert answer.say == f"This piece was spoiled before. Its remake is {remake}."
+
+
+def test_a_spoiled_piece_is_refused_everywhere_and_its_remake_named(play: Play) -> None:
+    [piece] = play.job()
+    play.scan(STAIN, "inspection")
+    remake = play.scan(piece, "inspection", after_s=5).remake
+    answer = play.scan(piece, "packing")
+    assert (answer.reason, answer.say) == ("spoiled", f"This piece was spoiled. Its remake is {remake}.")
+
+
+def test_nothing_is_remade_for_a_job_that_was_given_up(play: Play) -> None:
+    done, _ = play.job(sizes={"M": 2})
+    walk(play, done)
+    play.cancel()
+    play.scan(STAIN, "packing", after_s=60)
+    assert play.scan(done, "packing", after_s=5).reason == "cancelled"
+    assert len(play.floor.pieces) == 2
+
+
+def test_a_piece_of_a_held_job_can_be_spoiled(play: Play) -> None:
+    [piece] = play.job()
+    play.hold()
+    play.scan(STAIN, "inspection")
+    assert play.scan(piece, "inspection", after_s=5).outcome == "accepted"
+
+
+def test_the_read_id_goes_to_the_spoiling_and_not_to_the_remake(play: Play) -> None:
+    [piece] = play.job()
+    play.scan(STAIN, "inspection")
+    play.scan(piece, "inspection", after_s=5)
+    spoiled, opened = play.rows[-2:]
+    assert (type(spoiled.event), spoiled.read_id) == (PieceSpoiled, "read 2")
+    assert (type(opened.event), opened.read_id) == (PieceOpened, None)

@@ -1,0 +1,151 @@
+"""The timekeeper: what falls due is recorded once, at its time, also after a restart."""
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime, timedelta
+
+from floor.ledger import MemoryLedger
+from floor.service import Service
+from floor.timekeeper import Timekeeper
+from shared.clock import SetClock
+from shared.codes import CodeType
+from shared.events import AlarmCleared, AlarmRaised
+from shared.scan import Scan
+from tests.floor.test_service import take_job
+from tests.making import DARK_WALK, MONDAY, card, shop
+
+WET = 4
+"""Stops of the standard walk after which a piece is wet; one more, and it is in the press."""
+
+
+class Played:
+    """A service with its clock, its ledger and its timekeeper, and one dark garment."""
+
+    def __init__(self, service: Service, clock: SetClock, ledger: MemoryLedger) -> None:
+        self.service, self.clock, self.ledger = service, clock, ledger
+        self.keeper = Timekeeper(service)
+        self.piece = take_job(service).pieces[0]
+        self.number = 0
+
+    def walk(self, stops: int) -> None:
+        for station, after_s in DARK_WALK[:stops]:
+            self.scan(station, after_s)
+
+    def scan(self, station: str, after_s: float) -> None:
+        self.number += 1
+        at = self.clock.advance(timedelta(seconds=after_s))
+        self.service.scan(Scan(read_id=str(self.number), text=self.piece, at=at, device="gun", station=station))
+
+    def look_until(self, moment: datetime) -> None:
+        """Go from deadline to deadline, as the scheduler would."""
+        while (deadline := self.keeper.look()) is not None and deadline <= moment:
+            self.clock.set(deadline)
+        self.clock.set(moment)
+        self.keeper.look()
+
+    def alarms(self) -> list[tuple[str, str]]:
+        return [
+            ("+" if isinstance(row.event, AlarmRaised) else "-", row.event.alarm)
+            for row in self.ledger.rows()
+            if isinstance(row.event, AlarmRaised | AlarmCleared)
+        ]
+
+
+@contextmanager
+def played() -> Iterator[Played]:
+    clock, ledger = SetClock(MONDAY), MemoryLedger()
+    with Service(shop(), ledger, clock) as service:
+        yield Played(service, clock, ledger)
+
+
+def test_a_press_that_can_be_opened_is_told_at_that_very_second() -> None:
+    with played() as floor:
+        floor.walk(WET + 1)
+        closed = floor.clock.now()
+        assert floor.keeper.look() == closed + timedelta(seconds=180)
+        floor.look_until(closed + timedelta(seconds=181))
+        raised = [row for row in floor.ledger.rows() if isinstance(row.event, AlarmRaised)]
+        assert [(row.event.alarm, row.occurred_at) for row in raised] == [  # type: ignore[union-attr]
+            ("press open now", closed + timedelta(seconds=180))
+        ]
+
+
+def test_a_press_left_closed_is_over_its_time_and_opening_it_ends_the_alarm() -> None:
+    with played() as floor:
+        floor.walk(WET + 1)
+        floor.look_until(floor.clock.now() + timedelta(seconds=300))
+        floor.scan("press 1", 1)
+        floor.keeper.look()
+        assert floor.alarms() == [
+            ("+", "press open now"),
+            ("-", "press open now"),
+            ("+", "press over time"),
+            ("-", "press over time"),
+        ]
+
+
+def test_a_piece_that_lies_wet_beyond_the_limit_is_told_once_and_until_it_is_pressed() -> None:
+    with played() as floor:
+        floor.walk(WET)
+        floor.look_until(floor.clock.now() + timedelta(seconds=1_500))
+        floor.scan("press 1", 10)
+        floor.keeper.look()
+        assert floor.alarms() == [("+", "wet too long"), ("-", "wet too long")]
+
+
+def test_what_fell_due_while_the_floor_was_down_is_told_at_the_next_start() -> None:
+    clock, ledger = SetClock(MONDAY), MemoryLedger()
+    with Service(shop(), ledger, clock) as service:
+        floor = Played(service, clock, ledger)
+        floor.walk(WET)
+        printed = clock.now()
+    clock.advance(timedelta(hours=1))
+    with Service(shop(), ledger, clock) as service:
+        Timekeeper(service).look()
+        raised = [row.event for row in ledger.rows() if isinstance(row.event, AlarmRaised)]
+        assert [(event.alarm, event.since) for event in raised] == [
+            ("wet too long", printed + timedelta(seconds=1_200))
+        ]
+
+
+def test_looking_again_records_nothing_more() -> None:
+    with played() as floor:
+        floor.walk(WET)
+        floor.look_until(floor.clock.now() + timedelta(days=2))
+        head = floor.ledger.head()
+        floor.keeper.look()
+        assert floor.ledger.head() == head
+
+
+def test_care_that_was_not_taken_is_told_until_its_card_is_read() -> None:
+    with played() as floor:
+        floor.look_until(floor.clock.now() + timedelta(hours=8))
+        assert floor.alarms() == [("+", "care due")]
+
+
+def test_who_forgot_to_sign_out_is_signed_out_at_the_end_of_the_day() -> None:
+
+    with played() as floor:
+        scan = Scan(
+            read_id="badge", text=card(CodeType.BADGE, "A"), at=floor.clock.now(), device="gun", station="packing"
+        )
+        floor.service.scan(scan)
+        floor.look_until(floor.clock.now() + timedelta(days=1))
+        with floor.service.reading() as state:
+            assert state.stations["packing"].hands_at(floor.clock.now()) is None
+
+
+def test_the_scheduler_looks_by_itself_as_soon_as_the_ledger_grows() -> None:
+    """With the computer's own scheduler: a piece is wet too long already when its scan arrives."""
+    clock, ledger = SetClock(MONDAY), MemoryLedger()
+    raised = threading.Event()
+    with Service(shop(), ledger, clock) as service:
+        floor = Played(service, clock, ledger)
+        service.follow(lambda: raised.set() if floor.alarms() else None)
+        floor.keeper.start()
+        floor.walk(WET)
+        clock.advance(timedelta(hours=1))
+        service.scan(Scan(read_id="nudge", text="0", at=clock.now(), device="gun", station="packing"))
+        assert raised.wait(20), "the timekeeper did not look"
+        floor.keeper.stop()

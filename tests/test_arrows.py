@@ -1,0 +1,227 @@
+"""Imports point one way, the pure files stay pure, and nobody but the clock asks what time it is."""
+
+import ast
+from collections.abc import Callable, Iterator, Mapping
+from graphlib import CycleError, TopologicalSorter
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+
+MAY_IMPORT = {
+    "shared": {"shared"},
+    "tickets": {"tickets", "shared"},
+    "scanners": {"scanners", "shared"},
+    "floor": {"floor", "tickets", "scanners", "shared"},
+    "demo_shop": {"demo_shop", "floor", "tickets", "scanners", "shared"},
+}
+
+# What of the floor touches the world: screens, files, threads, the database. All else in it is pure, so a new file
+# that is not entered here is held to that.
+SHELL = (
+    "floor.artwork",
+    "floor.benches",
+    "floor.cli",
+    "floor.columns",
+    "floor.exports",
+    "floor.ink.filling",
+    "floor.ink.picture",
+    "floor.ink.sheet",
+    "floor.ledger",
+    "floor.remakes",
+    "floor.remote",
+    "floor.reports.terminal",
+    "floor.running",
+    "floor.service",
+    "floor.timekeeper",
+    "floor.travellers",
+    "floor.wall",
+    "floor.watching",
+    "floor.web",
+)
+WORLD = {
+    *("alembic", "apscheduler", "click", "evdev", "filelock", "psycopg", "reportlab", "rich", "serial", "sqlalchemy"),
+    *("asyncio", "concurrent", "glob", "importlib", "logging", "multiprocessing", "os", "pathlib", "queue", "random"),
+    *("secrets", "select", "shutil", "signal", "socket", "sqlite3", "subprocess", "sys", "tempfile", "threading"),
+    *("time", "urllib", "uuid", "sse_starlette", "starlette", "uvicorn", "xlsxwriter"),
+}
+# What files of shared take from the world all the same: paths of the files that people write, a lock around a clock
+# that tests set, and the width of a letter on a screen.
+ALLOWED_IN_SHARED = {
+    "shared.clock": {"threading"},
+    "shared.harmless": {"rich"},
+    "shared.jobfile": {"pathlib"},
+    "shared.problems": {"pathlib"},
+    "shared.shop": {"pathlib"},
+}
+TELLS_THE_TIME = {"now", "utcnow", "today"}
+TOUCHES_THE_WORLD = {"open", "print", "input", "breakpoint", "eval", "exec", "__import__"}
+
+Trees = Mapping[str, ast.Module]
+"""Module names with their syntax trees."""
+
+
+def trees_of(root: Path) -> Trees:
+    paths = [path for package in MAY_IMPORT for path in sorted((root / package).rglob("*.py"))]
+    names = [".".join(path.relative_to(root).with_suffix("").parts).removesuffix(".__init__") for path in paths]
+    return {name: ast.parse(path.read_text(encoding="utf-8")) for name, path in zip(names, paths, strict=True)}
+
+
+def imports(tree: ast.Module, known: Trees) -> Iterator[str]:
+    """Every module that is imported anywhere in another, inside functions and for type checking too."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        if isinstance(node, ast.ImportFrom):
+            base = "." * node.level + (node.module or "")
+            inner = [f"{base}.{alias.name}" for alias in node.names]
+            yield from (name if name in known else base for name in inner)
+
+
+def top(name: str) -> str:
+    return name.partition(".")[0]
+
+
+def is_pure(name: str) -> bool:
+    return top(name) == "floor" and not any(f"{name}.".startswith(f"{shell}.") for shell in SHELL)
+
+
+def against_the_arrows(trees: Trees) -> list[str]:
+    return [
+        f"{name} imports {other}"
+        for name, tree in trees.items()
+        for other in imports(tree, trees)
+        if top(other) in {*MAY_IMPORT, "tests", ""} - MAY_IMPORT[top(name)]
+    ]
+
+
+def circles(trees: Trees) -> list[str]:
+    graph = {name: {other for other in imports(tree, trees) if other in trees} for name, tree in trees.items()}
+    try:
+        TopologicalSorter(graph).prepare()
+    except CycleError as error:
+        return [" <- ".join(error.args[1])]
+    return []
+
+
+def impure_imports(trees: Trees) -> list[str]:
+    return [
+        f"{name} imports {other}"
+        for name, tree in trees.items()
+        if is_pure(name)
+        for other in imports(tree, trees)
+        if top(other) in WORLD | {"tickets", "scanners"} or (top(other) == "floor" and not is_pure(other))
+    ]
+
+
+def worldly_shared(trees: Trees) -> list[str]:
+    return [
+        f"{name} imports {other}"
+        for name, tree in trees.items()
+        if top(name) == "shared"
+        for other in imports(tree, trees)
+        if top(other) in WORLD - ALLOWED_IN_SHARED.get(name, set())
+    ]
+
+
+def worldly_calls(trees: Trees) -> list[str]:
+    return [
+        f"{name}:{node.lineno} calls {node.func.id}"
+        for name, tree in trees.items()
+        if is_pure(name) or top(name) == "shared"
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in TOUCHES_THE_WORLD
+    ]
+
+
+def told_times(trees: Trees) -> list[str]:
+    """Places that take the time from the computer; `clock.now()` takes it from whoever holds the clock."""
+    return [
+        f"{name}:{node.lineno} uses {ast.unparse(node)}"
+        for name, tree in trees.items()
+        if name != "shared.clock"
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Attribute)
+        and ((top_of(node) in {"datetime", "date"} and node.attr in TELLS_THE_TIME) or ast.unparse(node) == "time.time")
+    ]
+
+
+def top_of(node: ast.Attribute) -> str:
+    return ast.unparse(node.value).rpartition(".")[2]
+
+
+RULES: tuple[Callable[[Trees], list[str]], ...] = (
+    against_the_arrows,
+    circles,
+    impure_imports,
+    worldly_shared,
+    worldly_calls,
+    told_times,
+)
+
+
+@pytest.fixture(scope="module")
+def ours() -> Trees:
+    return trees_of(ROOT)
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.__name__)
+def test_the_house_keeps_its_rules(rule: Callable[[Trees], list[str]], ours: Trees) -> None:
+    broken = rule(ours)
+    assert not broken, "\n".join(broken)
+
+
+def test_there_is_something_to_keep_in_order(ours: Trees) -> None:
+    assert set(MAY_IMPORT) == {top(name) for name in ours}
+    assert sum(map(is_pure, ours)) > 10
+
+
+@pytest.mark.parametrize("name", [*SHELL, *ALLOWED_IN_SHARED])
+def test_every_exception_is_still_there(name: str, ours: Trees) -> None:
+    assert name in ours
+
+
+@pytest.mark.parametrize(("name", "allowed"), ALLOWED_IN_SHARED.items())
+def test_every_exception_is_still_needed(name: str, allowed: set[str], ours: Trees) -> None:
+    assert allowed == {top(other) for other in imports(ours[name], ours)} & WORLD
+
+
+# That the rules see what they should
+
+
+@pytest.mark.parametrize(
+    ("rule", "name", "text"),
+    [
+        (against_the_arrows, "shared.money", "import floor.state"),
+        (against_the_arrows, "shared.money", "def f():\n    from floor import state"),
+        (against_the_arrows, "tickets.traveller", "from scanners.framing import codes"),
+        (against_the_arrows, "scanners.keys", "from floor.state import Floor"),
+        (against_the_arrows, "floor.cli", "from demo_shop import play"),
+        (against_the_arrows, "floor.cli", "from tests.making import shop"),
+        (against_the_arrows, "floor.cli", "from . import jobs"),
+        (impure_imports, "floor.state", "from pathlib import Path"),
+        (impure_imports, "floor.state", "import os.path"),
+        (impure_imports, "floor.state", "from tickets.stock import STOCKS"),
+        (impure_imports, "floor.cost.quote", "from floor.ledger import Ledger"),
+        (impure_imports, "floor.cost.quote", "from floor import ledger"),
+        (worldly_shared, "shared.codes", "import logging"),
+        (worldly_calls, "floor.state", "open('shop.toml')"),
+        (worldly_calls, "shared.codes", "print('hello')"),
+        (told_times, "floor.service", "from datetime import datetime\ndatetime.now()"),
+        (told_times, "floor.board", "import datetime as dt\ndt.datetime.utcnow()"),
+        (told_times, "floor.board", "from datetime import date\nf = date.today"),
+        (told_times, "floor.cli", "import time\ntime.time()"),
+    ],
+)
+def test_a_broken_rule_is_seen(rule: Callable[[Trees], list[str]], name: str, text: str) -> None:
+    assert len(rule({"floor.ledger": ast.parse(""), name: ast.parse(text)})) == 1
+
+
+@pytest.mark.parametrize("text", ["from floor import b", "import floor.b", "def f():\n    from floor.b import x"])
+def test_a_circle_is_seen(text: str) -> None:
+    assert circles({"floor.a": ast.parse(text), "floor.b": ast.parse("from floor.a import y")})
+
+
+def test_a_clock_that_was_handed_in_may_be_asked() -> None:
+    assert told_times({"floor.service": ast.parse("self.clock.now()")}) == []
