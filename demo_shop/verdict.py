@@ -1,0 +1,96 @@
+"""Whether the demo did what it promises: what was played is held against the ledger and the report.
+
+Never takes the player's word for what the ledger can tell.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from msgspec import Struct
+
+from demo_shop.day import Day
+from demo_shop.mishaps import MISHAPS
+from demo_shop.office import Office, Order
+from demo_shop.play import Heard
+from demo_shop.promises import Promise, same
+from floor.state import Floor
+from shared.events import Event
+
+
+class Played(Struct, frozen=True, kw_only=True):
+    """What the player did, and what it was told."""
+
+    orders: Sequence[Order]
+    cards: int
+    day: Day
+    heard: Sequence[Heard]
+
+    def outcomes(self) -> dict[str, int]:
+        """Reads by how they were answered."""
+        return dict(Counter(each.answer.outcome for each in self.heard))
+
+    def happened(self) -> dict[str, int]:
+        """Mishaps by name, as often as they were played."""
+        return {_name(mishap.happens): self.day.happened[mishap.happens] for mishap in MISHAPS}
+
+
+def _name(function: object) -> str:
+    return str(getattr(function, "__name__", function)).replace("_", " ")
+
+
+def promises(played: Played, office: Office, report: Mapping[str, Any]) -> list[Promise]:
+    """Every promise of the demo, kept or not."""
+    floor = office.folder.floor()
+    with office.folder.ledger() as ledger:
+        events = [row.event for row in ledger.rows()]
+    return [
+        *_paper(played, office),
+        *_reads(played),
+        *_mishaps(played, events),
+        *_pieces(played, floor),
+        *_report(played, floor, report),
+        same("the ledger is whole", office.command("check")["good"], True),
+    ]
+
+
+def _paper(played: Played, office: Office) -> Iterator[Promise]:
+    for order in played.orders:
+        yield same(f"every traveller of {order.job} reads as it was given", sorted(order.read), sorted(order.given))
+    yield same("every card reads", played.cards, len(office.folder.shop.cards))
+
+
+def _reads(played: Played) -> Iterator[Promise]:
+    surprises = played.day.surprises
+    yield Promise(
+        promise="every read was answered as its hands had reason to expect",
+        kept=not surprises,
+        found="; ".join(surprises[:3]),
+    )
+
+
+def _mishaps(played: Played, events: Sequence[Event]) -> Iterator[Promise]:
+    for mishap in MISHAPS:
+        name, times = _name(mishap.happens), played.day.happened[mishap.happens]
+        yield same(f"{name}: played as often as planned", times, mishap.times)
+        yield same(f"{name}: left its mark as often", mishap.found(events, played.heard), times)
+
+
+def _pieces(played: Played, floor: Floor) -> Iterator[Promise]:
+    given = [floor.pieces[code] for order in played.orders for code in order.given]
+    in_the_end = [piece if piece.remake is None else floor.pieces[piece.remake] for piece in given]
+    states = Counter(piece.state for piece in in_the_end)
+    yield same("every piece, or its remake, walked to its end", dict(states), {"finished": len(given)})
+    unseen = [piece.code for piece in in_the_end if not all(walked.over for walked in piece.walk)]
+    yield same("no step of theirs is missing", unseen, [])
+
+
+def _report(played: Played, floor: Floor, report: Mapping[str, Any]) -> Iterator[Promise]:
+    ordered = sum(len(order.given) for order in played.orders)
+    spoiled = Counter(piece.spoiled.reason for piece in floor.pieces.values() if piece.spoiled)
+    told = {reason: each["pieces"] for reason, each in report["spoiled_by_reason"].items()}
+    yield same("the report counts what was finished", report["finished"], ordered)
+    yield same("the report counts what was spoiled", told, dict(spoiled))
+    yield same("the report leaves nothing open", report["open"], 0)
+    by_job = {each["job"]: each["finished"] for each in report["jobs"]}
+    yield same("job by job", by_job, {order.job: len(order.given) for order in played.orders})
