@@ -17,7 +17,13 @@ Key = tuple[AlarmKind, str]
 
 def standing(floor: Floor, shop: Shop, now: datetime) -> dict[Key, AlarmRaised]:
     """Every alarm that should stand at a moment."""
-    alarms = [*_wet(floor, now), *_presses(floor, shop, now), *_late(floor, shop, now), *_care(floor, shop, now)]
+    alarms = [
+        *_wet(floor, now),
+        *_presses(floor, shop, now),
+        *_late(floor, shop, now),
+        *_scanners(floor, shop),
+        *_care(floor, shop, now),
+    ]
     return {(alarm.alarm, alarm.subject): alarm for alarm in alarms}
 
 
@@ -93,6 +99,15 @@ def _late(floor: Floor, shop: Shop, now: datetime) -> Iterator[AlarmRaised]:
             minutes = (finish - job.order.due).total_seconds() / 60
             say = f"{code} for {job.order.customer} will be late by {minutes:.0f} min or more."
             yield AlarmRaised(alarm="job late", subject=code, since=now, say=say)
+
+
+def _scanners(floor: Floor, shop: Shop) -> Iterator[AlarmRaised]:
+    """Scanners of the shop file that are absent; one that was taken out of the file is nobody's trouble."""
+    known = {scanner.name: scanner.station for scanner in shop.file.scanners}
+    for name, (since, why) in floor.lost.items():
+        if name in known:
+            say = f"{name} is absent ({why}): plug it in."
+            yield AlarmRaised(alarm="scanner absent", subject=name, since=since, say=say, at_station=known[name])
 
 
 def _care_due(floor: Floor, shop: Shop) -> dict[str, datetime]:

@@ -24,6 +24,8 @@ from shared.events import (
     ReasonRead,
     ReasonTakenBack,
     Recorded,
+    ScannerFound,
+    ScannerLost,
     SignedIn,
     SignedOut,
     StationTaken,
@@ -217,6 +219,14 @@ def _care_done(floor: Floor, row: Recorded, event: CareDone) -> None:
     floor.cared[event.task] = max(before, row.occurred_at) if before else row.occurred_at
 
 
+def _scanner_lost(floor: Floor, row: Recorded, event: ScannerLost) -> None:
+    floor.lost.setdefault(event.scanner, (row.occurred_at, event.why))
+
+
+def _scanner_found(floor: Floor, _row: Recorded, event: ScannerFound) -> None:
+    floor.lost.pop(event.scanner, None)
+
+
 def _alarm_raised(floor: Floor, _row: Recorded, event: AlarmRaised) -> None:
     floor.alarms[event.alarm, event.subject] = Alarm(
         kind=event.alarm, subject=event.subject, since=event.since, say=event.say, station=event.at_station
@@ -250,6 +260,8 @@ _FOLDS: dict[type, Callable[[Floor, Recorded, Any], None]] = {
     ReasonRead: _reason_read,
     ReasonTakenBack: _reason_taken_back,
     CareDone: _care_done,
+    ScannerLost: _scanner_lost,
+    ScannerFound: _scanner_found,
     AlarmRaised: _alarm_raised,
     AlarmCleared: _alarm_cleared,
     WorkDone: _work_done,

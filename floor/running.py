@@ -12,6 +12,7 @@ from types import FrameType
 
 from filelock import FileLock, Timeout
 
+from floor.backups import Backups
 from floor.benches import Benches
 from floor.remakes import RemakePrinter
 from floor.service import Service
@@ -86,7 +87,8 @@ def _open_floor(service: Service, folder: Path, say: Say) -> Iterator[None]:
     from floor.web.metrics import Metrics
     from floor.web.server import serving
 
-    timekeeper = Timekeeper(service, on_trouble=lambda error: say(f"Timekeeper: {error}"))
+    backups = Backups(service, folder, on_trouble=say)
+    timekeeper = Timekeeper(service, lambda error: say(f"Timekeeper: {error}"), backups.look)
     printer = RemakePrinter(service, folder, say)
     metrics = Metrics(service)
     handle = metrics.watched(_handler(service, printer, say))
@@ -101,6 +103,7 @@ def _open_floor(service: Service, folder: Path, say: Say) -> Iterator[None]:
         for device in listeners.stop():
             say(f"{device} did not let go in time.")
         timekeeper.stop()
+        backups.stop()
         printer.stop()
 
 
@@ -115,10 +118,18 @@ def _handler(service: Service, printer: RemakePrinter, say: Say) -> Handle:
 
 
 def _listener(scanner: Scanner, handle: Handle, service: Service, say: Say) -> Listener:
+    def present(device: str) -> None:
+        say(f"{device} is there.")
+        service.find(device)
+
+    def absent(device: str, why: str) -> None:
+        say(f"{device} is absent: {why}")
+        service.lose(device, why)
+
     callbacks = Callbacks(
         handle=handle,
-        on_present=lambda device: say(f"{device} is there."),
-        on_absent=lambda device, why: say(f"{device} is absent: {why}"),
+        on_present=present,
+        on_absent=absent,
         on_trouble=lambda device, error: say(f"{device}: not recorded: {error}"),
     )
     return open_listener(scanner, callbacks, service.clock)

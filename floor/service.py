@@ -4,6 +4,7 @@ Never decides: it puts rules, ledger and state together, and answers only what i
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import Future
 from contextlib import contextmanager
 from datetime import datetime
 from threading import Event, Thread
@@ -12,11 +13,12 @@ from typing import Self, TypeVar
 from floor.board import Board, board
 from floor.fold import fold
 from floor.ledger import Ledger, Lookup, Writer
+from floor.ledger.check import verified
 from floor.orders import Taken, take
 from floor.rules import decide
 from floor.state import Floor
 from shared.clock import Clock
-from shared.events import Fact, Recorded
+from shared.events import Fact, Happening, Recorded, ScannerFound, ScannerLost
 from shared.jobfile import JobFile
 from shared.scan import Answer, Scan
 from shared.shop import Shop
@@ -30,10 +32,12 @@ NEWS_S = 1.0
 class Service:
     """A floor in memory, as new as its ledger. Safe to use from any thread between start and stop."""
 
-    def __init__(self, shop: Shop, ledger: Ledger, clock: Clock) -> None:
+    def __init__(self, shop: Shop, ledger: Ledger, clock: Clock, *, verify: bool = False) -> None:
+        """With `verify`, every row is verified when it is replayed: starting may then raise Damaged."""
         self.shop = shop
         self.clock = clock
         self._ledger = ledger
+        self._verify = verify
         self._floor = Floor()
         self._last_append: datetime | None = None
         self._writer = Writer(ledger, fold=self._fold, rebuild=self._rebuild, now=clock.now)
@@ -51,12 +55,21 @@ class Service:
             self._thread.join(2 * NEWS_S)
         self._writer.stop()
 
+    @property
+    def ledger(self) -> Ledger:
+        """The ledger, to be read and copied; what is to be recorded goes through `record`."""
+        return self._ledger
+
     def scan(self, scan: Scan) -> Answer:
         """Decide on a read and record it; the answer comes when it is durable. The same read again is answered alike.
 
         Raises a LedgerError when it could not be recorded: send it again with the same read id.
         """
-        return self._writer.submit(lambda lookup: self._decide(scan, lookup)).result()
+        return self.submit(scan).result()
+
+    def submit(self, scan: Scan) -> "Future[Answer]":
+        """As `scan`, without waiting for the answer. Raises Busy when too many reads wait already."""
+        return self._writer.submit(lambda lookup: self._decide(scan, lookup))
 
     def _decide(self, scan: Scan, lookup: Lookup) -> tuple[Sequence[Fact], Answer]:
         before = lookup.by_read_id(scan.read_id)
@@ -80,6 +93,19 @@ class Service:
             return taken.facts, taken
 
         return self.record(work)
+
+    def lose(self, scanner: str, why: str) -> None:
+        """Record that a scanner is absent, unless that is known."""
+        event = ScannerLost(scanner=scanner, why=why)
+        self._notice(event, lambda floor: scanner not in floor.lost)
+
+    def find(self, scanner: str) -> None:
+        """Record that a scanner is there again, if it was absent."""
+        self._notice(ScannerFound(scanner=scanner), lambda floor: scanner in floor.lost)
+
+    def _notice(self, event: Happening, is_news: Callable[[Floor], bool]) -> None:
+        fact = Fact(event=event, occurred_at=self.clock.now())
+        self.record(lambda floor: ([fact] if is_news(floor) else [], None))
 
     @contextmanager
     def reading(self) -> Iterator[Floor]:
@@ -132,7 +158,7 @@ class Service:
 
     def _rebuild(self) -> int:
         self._floor = Floor()
-        self._fold(self._ledger.rows())
+        self._fold(verified(self._ledger) if self._verify else self._ledger.rows())
         return self._floor.seq
 
 

@@ -251,6 +251,8 @@ class Floor:
     alarms: dict[tuple[AlarmKind, str], Alarm] = field(default_factory=dict)
     cared: dict[str, datetime] = field(default_factory=dict)
     """By care task: when it was done last."""
+    lost: dict[str, tuple[datetime, str]] = field(default_factory=dict)
+    """By scanner that is absent: since when, and why."""
     worked: dict[str, str] = field(default_factory=dict)
     """By task of the floor itself: the latest day or week for which it was done."""
     contradicted: list[Recorded] = field(default_factory=list)

@@ -6,7 +6,9 @@ Never remembers: what is due is worked out anew from the floor, so a restart or 
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import UTC, datetime, timedelta
-from threading import Condition
+from math import inf
+from threading import Lock
+from time import monotonic
 
 from apscheduler.events import EVENT_JOB_ERROR, JobExecutionEvent
 from apscheduler.jobstores.base import JobLookupError
@@ -23,22 +25,36 @@ from shared.events import Fact
 EACH_MINUTE_S = 60
 """Lateness grows without a deadline, and a clock may be set: everything is looked at again this often."""
 TIMER = "look"
-"""The only job of the scheduler: it is moved, never added or removed while the scheduler runs."""
-MAX_INSTANCES = 2
-"""Never two at once: but the scheduler counts one that has just armed its successor for a moment longer."""
+"""The job that is moved; none is added or removed while the scheduler runs."""
+MAX_INSTANCES = 10
+"""They look one after the other; the scheduler counts one that has just ended for a moment longer."""
+SOON_S = 0.2
+"""How soon to look after the ledger has grown: no hand is quicker, and a busy floor is not looked at for every scan."""
 
 
 class Timekeeper:
-    """One scheduler, one timer. `look` does the work; the scheduler only calls it."""
+    """One scheduler, one timer. `look` does the work; the scheduler only calls it.
 
-    def __init__(self, service: Service, on_trouble: Callable[[BaseException], None] = lambda _: None) -> None:
+    `each_minute` is long work, such as a backup, that sees by itself whether it is due and whether it is under way.
+    """
+
+    def __init__(
+        self,
+        service: Service,
+        on_trouble: Callable[[BaseException], None] = lambda _: None,
+        each_minute: Callable[[], None] | None = None,
+    ) -> None:
         self._service = service
+        self._each_minute = each_minute
         self._scheduler = BackgroundScheduler(
             timezone=UTC,
             job_defaults={"misfire_grace_time": None, "coalesce": True, "max_instances": MAX_INSTANCES},
         )
-        self._turn = Condition()
-        self._looking = self._again = self._stopped = False
+        self._one_at_a_time = Lock()
+        self._moving = Lock()
+        self._stands_at = inf
+        """When the timer will fire, if before the full minute: by time.monotonic, which nobody can set."""
+        self._stopped = False
         self._scheduler.add_listener(lambda event: _report(event, on_trouble), EVENT_JOB_ERROR)
 
     def look(self) -> datetime | None:
@@ -56,6 +72,8 @@ class Timekeeper:
         """Look at once, then at every deadline, whenever the ledger grows, and each minute."""
         each_minute = IntervalTrigger(seconds=EACH_MINUTE_S, timezone=UTC)
         self._scheduler.add_job(self._look_and_arm, each_minute, id=TIMER, next_run_time=SystemClock().now())
+        if self._each_minute is not None:
+            self._scheduler.add_job(self._each_minute, each_minute, next_run_time=SystemClock().now())
         self._scheduler.start()
         self._service.follow(self.look_soon)
 
@@ -66,40 +84,35 @@ class Timekeeper:
         """
         if self._scheduler.running:
             self._scheduler.shutdown(wait=False)
-        with self._turn:
-            self._stopped = True
-            self._turn.wait_for(lambda: not self._looking)
+        self._stopped = True
+        with self._one_at_a_time:
+            pass
 
     def look_soon(self) -> None:
-        """Have the scheduler look now; if it is looking just now, once more when it has."""
-        with self._turn:
-            self._again = self._looking
-            if not self._looking:
-                self._arm(0.0)
+        """Have the scheduler look before long."""
+        self._arm(SOON_S)
 
     def _look_and_arm(self) -> None:
-        with self._turn:
+        with self._one_at_a_time:
             if self._stopped:
                 return
-            self._looking, self._again = True, False
-        wait_s: float = EACH_MINUTE_S
-        try:
+            self._stands_at = inf  # whoever moves the timer from now on asks for another look than this one
             deadline = self.look()
             if deadline is not None:
-                wait_s = (deadline - self._service.clock.now()).total_seconds()
-        finally:
-            with self._turn:
-                self._looking = False
-                self._turn.notify_all()
-                self._arm(0.0 if self._again else wait_s)
+                self._arm((deadline - self._service.clock.now()).total_seconds())
 
     def _arm(self, wait_s: float) -> None:
-        """Move the one timer nearer. It runs by the computer's clock: the floor's own may have been set apart."""
-        if wait_s >= EACH_MINUTE_S:
-            return
-        with suppress(JobLookupError):  # the scheduler was shut down meanwhile
-            at = SystemClock().now() + timedelta(seconds=max(wait_s, 0.0))
-            self._scheduler.modify_job(TIMER, next_run_time=at)
+        """Move the timer nearer, never further off.
+
+        The scheduler goes by the computer's clock: the floor's own may have been set apart.
+        """
+        with self._moving, suppress(JobLookupError):  # the scheduler was shut down meanwhile
+            at = monotonic() + max(wait_s, 0.0)
+            if wait_s < EACH_MINUTE_S and at < self._stands_at:
+                self._stands_at = at
+                self._scheduler.modify_job(
+                    TIMER, next_run_time=SystemClock().now() + timedelta(seconds=max(wait_s, 0.0))
+                )
 
 
 def _report(event: JobExecutionEvent, on_trouble: Callable[[BaseException], None]) -> None:

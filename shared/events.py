@@ -234,9 +234,34 @@ class CareDone(Event, frozen=True, kw_only=True, tag="care done"):
     read: Read | None = None
 
 
+# What the devices did
+
+
+class ScannerEvent(Event, frozen=True, kw_only=True):
+    """A fact about one scanner."""
+
+    scanner: str
+
+    @property
+    def stream(self) -> str:
+        return f"scanner {self.scanner}"
+
+
+class ScannerLost(ScannerEvent, frozen=True, kw_only=True, tag="scanner lost"):
+    """A scanner is not there: unplugged, switched off, out of reach."""
+
+    why: str
+
+
+class ScannerFound(ScannerEvent, frozen=True, kw_only=True, tag="scanner found"):
+    """A scanner that was lost is there again."""
+
+
 # What time did
 
-AlarmKind = Literal["wet too long", "press open now", "press over time", "opened too early", "job late", "care due"]
+AlarmKind = Literal[
+    "wet too long", "press open now", "press over time", "opened too early", "job late", "scanner absent", "care due"
+]
 
 
 class AlarmEvent(Event, frozen=True, kw_only=True):
@@ -289,6 +314,8 @@ Happening = (
     | ReasonRead
     | ReasonTakenBack
     | CareDone
+    | ScannerLost
+    | ScannerFound
     | AlarmRaised
     | AlarmCleared
     | WorkDone

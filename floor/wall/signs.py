@@ -50,6 +50,7 @@ ALARMS = {
     "wet too long": Sign("WET TOO LONG", "urgent"),
     "press open now": OPEN_NOW,
     "job late": Sign("JOB LATE", "urgent"),
+    "scanner absent": Sign("NO SCANNER", "soon"),
     "care due": Sign("CARE DUE", "soon"),
 }
 """By kind, the most pressing first: what spoils a piece within minutes stands before what can wait."""

@@ -1,11 +1,9 @@
 """`piecewalk run`, as a process of its own, with a pseudo-terminal as its scanner."""
 
 import json
-import os
 import signal
 import subprocess
 import sys
-import tty
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -16,8 +14,12 @@ import pytest
 from click.testing import CliRunner
 
 from floor.cli.main import main
+from floor.cli.opening import Folder
 from floor.running import AlreadyRunning, floor_lock, is_running
+from floor.watching import Watcher
+from shared.clock import SystemClock
 from tests.floor.cli.test_commands import Desk
+from tests.scanners.rig import PtyScanner
 
 ANSWER_S = 30
 
@@ -25,7 +27,7 @@ ANSWER_S = 30
 class Run:
     """A floor that runs, and a gun on a wire."""
 
-    def __init__(self, process: "subprocess.Popen[str]", gun: int) -> None:
+    def __init__(self, process: "subprocess.Popen[str]", gun: PtyScanner) -> None:
         self.process, self.gun = process, gun
         self.lines: Queue[str] = Queue()
         Thread(target=self._collect, daemon=True).start()
@@ -46,7 +48,7 @@ class Run:
                 return line
 
     def type(self, text: str) -> None:
-        os.write(self.gun, text.encode() + b"\r")
+        self.gun.send(text.encode() + b"\r")
 
     def end(self, how: signal.Signals) -> int:
         self.process.send_signal(how)
@@ -55,13 +57,11 @@ class Run:
 
 @contextmanager
 def running(desk: Desk, scanner: str = 'station = "pretreat booth"') -> Iterator[Run]:
-    gun, port = os.openpty()
-    tty.setraw(gun)
-    tty.setraw(port)
-    settings = (desk.shop / "shop.toml").read_text(encoding="utf-8")
-    (desk.shop / "shop.toml").write_text(settings.replace("127.0.0.1:8765", "127.0.0.1:0"), encoding="utf-8")
-    with (desk.shop / "shop.toml").open("a", encoding="utf-8") as file:
-        file.write(f'\n[[scanners]]\nname = "gun"\nport = "{os.ttyname(port)}"\n{scanner}\n')
+    gun = PtyScanner(desk.folder / "gun")
+    gun.plug_in()
+    settings = (desk.shop / "shop.toml").read_text(encoding="utf-8").replace("127.0.0.1:8765", "127.0.0.1:0")
+    settings += f'\n[[scanners]]\nname = "gun"\nport = "{gun.path}"\n{scanner}\n'
+    (desk.shop / "shop.toml").write_text(settings, encoding="utf-8")
     command = [sys.executable, "-m", "floor.cli", "--shop", str(desk.shop), "run", "--json"]
     with (
         (desk.folder / "stderr").open("w+", encoding="utf-8") as complaints,
@@ -73,10 +73,22 @@ def running(desk: Desk, scanner: str = 'station = "pretreat booth"') -> Iterator
             yield run
         finally:
             process.kill()
-            os.close(port)
-            os.close(gun)
+            gun.unplug()
         complaints.seek(0)
         assert complaints.read() == "", "the floor complained"
+
+
+def alarms_become(desk: Desk, kinds: set[str]) -> bool:
+    """Whether the alarms on the board come to be of these kinds, before long."""
+    folder = Folder(desk.shop)
+    with folder.ledger() as ledger:
+        watcher = Watcher(ledger, folder.shop, SystemClock())
+        for _ in range(40):
+            board = watcher.board()
+            if {alarm.kind for alarm in board.alarms} == kinds:
+                return True
+            ledger.wait_for_news(board.seq, 1.0)
+    return False
 
 
 @pytest.fixture
@@ -105,7 +117,7 @@ def test_an_answered_scan_outlives_kill_9(desk: Desk) -> None:
 @pytest.mark.parametrize("how", [signal.SIGTERM, signal.SIGINT])
 def test_the_floor_closes_when_it_is_asked_to_with_half_a_frame_on_the_wire(desk: Desk, how: signal.Signals) -> None:
     with running(desk) as run:
-        os.write(run.gun, b"10000")
+        run.gun.send(b"10000")
         assert run.end(how) == 0
         run.until("closed")
 
@@ -120,6 +132,14 @@ def test_a_roaming_scanner_takes_the_station_of_the_card_it_read(desk: Desk) -> 
         run.until("Now at pretreat booth")
         run.type(piece)
         run.until("accepted: Pretreated")
+
+
+def test_a_scanner_that_is_pulled_out_is_on_the_wall_until_it_is_back(desk: Desk) -> None:
+    with running(desk) as run:
+        run.gun.unplug()
+        assert alarms_become(desk, {"scanner absent"})
+        run.gun.plug_in()
+        assert alarms_become(desk, set())
 
 
 def test_two_floors_never_run_on_one_folder(desk: Desk) -> None:

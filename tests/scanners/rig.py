@@ -113,6 +113,11 @@ class PtyScanner:
             os.close(self._fd)
             self._fd = None
 
+    def fileno(self) -> int:
+        """For those who wait for what is sent back."""
+        assert self._fd is not None
+        return self._fd
+
     def send(self, data: bytes) -> None:
         """Type."""
         assert self._fd is not None
