@@ -92,6 +92,11 @@ class Hours:
         """When a day of the shop begins and ends, UTC: 24 hours apart, or as many as that day has."""
         return self._start_of(day), self._start_of(day + ONE_DAY)
 
+    def closing(self, day: date) -> datetime:
+        """When the work of a day ends, UTC: the last closing of its openings; of a day without any, its own end."""
+        openings = self._openings_on(day)
+        return openings[-1][1] if openings else self.day_bounds(day)[1]
+
     def week_of(self, at: datetime) -> str:
         """The ISO 8601 week of the shop's day at a moment: "2026-W53"."""
         year, week, _ = self.day_of(at).isocalendar()
@@ -122,9 +127,10 @@ class Hours:
 
     def _work_out_openings(self, day: date) -> tuple[Span, ...]:
         openings = () if day in self.closed else self.week[day.weekday()]
-        return tuple(
+        spans = (
             (_first_moment(day, opens, self.zone), _first_moment(day, closes, self.zone)) for opens, closes in openings
         )
+        return tuple((opens, closes) for opens, closes in spans if opens < closes)  # clocks may jump over all of one
 
 
 def opening_of(text: str) -> Opening:

@@ -228,6 +228,15 @@ class Pages(Table):
     listen: str = "127.0.0.1:8765"
 
 
+class Backups(Table):
+    """[backups]: a verified copy of the ledger each day, after closing time."""
+
+    folder: Annotated[str, Field(min_length=1)] = "backups"
+    """Relative to the shop folder; best on another disk."""
+    keep: Annotated[int, Field(ge=0, le=10_000)] = 14
+    """So many good ones stay; 0 makes none."""
+
+
 _DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 
@@ -271,3 +280,4 @@ class ShopFile(Table):
     scanners: list[Scanner] = []
     care: list[Care] = []
     pages: Pages = Pages()
+    backups: Backups = Backups()

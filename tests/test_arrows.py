@@ -21,6 +21,7 @@ MAY_IMPORT = {
 # that is not entered here is held to that.
 SHELL = (
     "floor.artwork",
+    "floor.backups",
     "floor.benches",
     "floor.cli",
     "floor.columns",

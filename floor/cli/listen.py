@@ -18,6 +18,7 @@ from floor.running import run_floor
 from floor.service import Service
 from shared.harmless import harmless
 from shared.scan import Answer, Scan
+from shared.shopfile import FILE_NAME
 
 BY_HAND = "by hand"
 
@@ -26,13 +27,15 @@ BY_HAND = "by hand"
 @pass_folder
 @answers
 def run(folder: Folder, as_json: bool) -> None:
-    """Run the floor: listen to every scanner, keep the time, until it is stopped (Ctrl-C)."""
+    """Run the floor until Ctrl-C: listen, and keep the time."""
 
     def say(line: str) -> None:
         text = harmless(line)
         click.echo(msgspec.json.encode({"say": text}).decode() if as_json else text)
 
-    with folder.service() as service:
+    if not folder.shop.file.scanners:
+        say(f"{FILE_NAME} names no scanner: reads come from `piecewalk scan` and from benches. Add [[scanners]] to it.")
+    with folder.service(verify=True) as service:
         run_floor(service, folder.path, say)
 
 
@@ -67,8 +70,9 @@ def scan(folder: Folder, code: str, station: str | None, badge: str | None, at: 
 @pass_folder
 @answers
 def backfill(folder: Folder, file: str, as_json: bool) -> None:
-    """Scans that were written down: FILE.csv with the columns occurred_at, code, station, badge. Same rules.
+    """Take scans that were written down, from FILE.csv.
 
+    Its columns are occurred_at, code, station and badge, with commas between them; the rules are those of any scan.
     The same line twice counts once, so a file may be sent again.
     """
     text = sys.stdin.read() if file == "-" else _read(Path(file))
@@ -89,8 +93,10 @@ def backfill(folder: Folder, file: str, as_json: bool) -> None:
 def _read(path: Path) -> str:
     try:
         return path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        raise NotDone(f"{path} cannot be read: {error}", do="Name a CSV file in UTF-8.") from None
+    except OSError as error:
+        raise NotDone(f"{path} cannot be read: {error.strerror}", do="Check the name and the folder.") from None
+    except UnicodeDecodeError:
+        raise NotDone(f"{path} is not text in UTF-8", do="Save it again, as CSV with the encoding UTF-8.") from None
 
 
 def _backfilled(service: Service, line: int, scan: Scan) -> dict[str, Any]:

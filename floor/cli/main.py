@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from floor.cli import bench, export, ink, jobs, listen, paper, settle, show
+from floor.cli import bench, copies, export, ink, jobs, listen, paper, settle, show
 from floor.cli.opening import Folder
 
 
@@ -32,6 +32,9 @@ def main(context: click.Context, folder: Path) -> None:
 for command in (
     settle.init,
     settle.check,
+    copies.backup,
+    copies.restore,
+    copies.move,
     jobs.quote,
     jobs.job,
     ink.ink,

@@ -8,13 +8,15 @@ from contextlib import closing, contextmanager
 from datetime import UTC, datetime
 from itertools import takewhile
 from pathlib import Path
+from shlex import quote
 from zoneinfo import ZoneInfo
 
 import click
 
+from floor.backups import newest_good
 from floor.cli.trouble import NotDone
 from floor.fold import fold_all
-from floor.ledger import Ledger, open_ledger
+from floor.ledger import Damaged, Ledger, open_ledger
 from floor.service import Service
 from floor.state import Floor, Piece
 from shared.clock import Clock, SystemClock
@@ -46,7 +48,10 @@ class Folder:
     @property
     def database(self) -> str:
         """The ledger's URL, a file's path taken from the shop folder."""
-        url = self.shop.file.shop.database
+        return self.url(self.shop.file.shop.database)
+
+    def url(self, url: str) -> str:
+        """A ledger's URL, a file's path taken from the shop folder."""
         prefix = "sqlite:///"
         if url.startswith(prefix) and not url.startswith("sqlite:////"):
             return f"{prefix}{self.path.resolve() / url.removeprefix(prefix)}"
@@ -54,15 +59,35 @@ class Folder:
 
     @contextmanager
     def ledger(self) -> Iterator[Ledger]:
-        """The ledger, until the block ends."""
-        with closing(open_ledger(self.database)) as ledger:
-            yield ledger
+        """The ledger, until the block ends; when it is found to be damaged, the way back is told."""
+        try:
+            with closing(open_ledger(self.database)) as ledger:
+                yield ledger
+        except Damaged as error:
+            raise NotDone(str(error), where="ledger", do=self.way_back()) from error
+
+    @property
+    def backups(self) -> Path:
+        """Where the nightly backups are."""
+        return self.path / self.shop.file.backups.folder
+
+    def way_back(self) -> str:
+        """The newest good backup, and how to restore it."""
+        file = newest_good(self.backups)
+        if file is None:
+            return f"There is no good backup in {self.backups}; restore another with: piecewalk restore FILE"
+        return f"The newest good backup is {file}. Stop the floor, then: {self.command} restore {quote(str(file))}"
+
+    @property
+    def command(self) -> str:
+        """What to type before a command for this shop."""
+        return "piecewalk" if self.path == Path() else f"piecewalk --shop {quote(str(self.path))}"
 
     @contextmanager
-    def service(self) -> Iterator[Service]:
-        """The floor, to be written to."""
+    def service(self, *, verify: bool = False) -> Iterator[Service]:
+        """The floor, to be written to; with `verify`, made of rows that were verified."""
         shop = self.shop
-        with self.ledger() as ledger, Service(shop, ledger, self.clock) as service:
+        with self.ledger() as ledger, Service(shop, ledger, self.clock, verify=verify) as service:
             yield service
 
     def floor(self, at: datetime | None = None) -> Floor:

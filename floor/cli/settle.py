@@ -7,9 +7,13 @@ from pathlib import Path
 
 import click
 
+from floor.backups import newest_good
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.trouble import NotDone, answers, say_json
-from floor.ledger.check import first_trouble
+from floor.invariants import Wrong, wrongs
+from floor.ledger import Damaged
+from floor.ledger.check import verified
+from shared.harmless import harmless
 from shared.shopfile import FILE_NAME
 
 
@@ -37,14 +41,26 @@ def init(directory: Path, as_json: bool) -> None:
 @pass_folder
 @answers
 def check(folder: Folder, as_json: bool) -> None:
-    """Check the shop file, and every row of the ledger."""
+    """Check the shop file, and every row of the ledger: its hash, and whether it can be true beside the others."""
     shop = folder.shop
     with folder.ledger() as ledger:
-        trouble = first_trouble(ledger)
+        wrong = wrongs(verified(ledger))
+        if trouble := ledger.trouble():
+            raise Damaged(trouble)
         rows, durability = ledger.head(), ledger.durability
-    if trouble:
-        raise NotDone(trouble, where="ledger")
+    if wrong:
+        raise NotDone(_told(wrong), where="ledger", do=f"Nothing was lost. {folder.way_back()}")
+    backup = newest_good(folder.backups)
     if as_json:
-        say_json({"shop": shop.name, "rows": rows, "durability": durability, "good": True})
+        answer = {"shop": shop.name, "rows": rows, "durability": durability, "good": True}
+        say_json({**answer, "newest_backup": str(backup) if backup else None})
         return
-    click.echo(f"{shop.name}: the shop file is sound; all {rows} rows of the ledger are whole ({durability}).")
+    click.echo(
+        f"{harmless(shop.name)}: the shop file is sound; all {rows} rows of the ledger are whole ({durability})."
+    )
+    click.echo(f"The newest good backup: {backup or 'none yet'}.")
+
+
+def _told(wrong: list[Wrong]) -> str:
+    more = f" (and {len(wrong) - 1} more)" if len(wrong) > 1 else ""
+    return f"{wrong[0].line()}{more}. Every hash fits: it was written so"

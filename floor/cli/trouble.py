@@ -16,6 +16,7 @@ import msgspec
 from floor.ledger import LedgerError
 from floor.orders import NotPossible
 from shared.problems import Problem, ProblemsFound
+from shared.tomltext import one_line
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -57,15 +58,21 @@ def told(as_json: bool) -> Iterator[None]:
         _end(as_json, lines, [as_error(problem, problem.line()) for problem in error.problems])
     except NotDone as error:
         _end(as_json, [error.line()], [as_error(error.problem, error.what)])
+    except BrokenPipeError:  # nobody reads on: click ends quietly
+        raise
+    except OSError as error:
+        file = error.filename or "A file"
+        problem = NotDone(f"{file}: {error.strerror or error}", do="See that the folder exists and may be written to.")
+        _end(as_json, [problem.line()], [as_error(problem.problem, problem.what)])
     except (NotPossible, LedgerError, ValueError) as error:
         _end(as_json, [str(error)], [as_error(Problem(where="", found="", allowed="", do=""), str(error))])
 
 
 def _end(as_json: bool, lines: list[str], errors: list[dict[str, str]]) -> NoReturn:
     if as_json:
-        click.echo(json.dumps({"error": errors[0], "errors": errors}, ensure_ascii=False))
+        say_json({"error": errors[0], "errors": errors})
     for line in lines:
-        click.echo(line, err=True)
+        click.echo(one_line(line), err=True)
     sys.exit(NOT_DONE)
 
 
@@ -93,5 +100,11 @@ def told_plainly(command: Callable[P, R]) -> Callable[P, R]:
 
 
 def say_json(answer: Any) -> None:
-    """One JSON document on standard output: moments as RFC 3339, decimals as strings."""
-    click.echo(json.dumps(msgspec.to_builtins(answer), ensure_ascii=False))
+    """One JSON document on a line of standard output: moments as RFC 3339, decimals as strings.
+
+    Text is as it was written, whatever it holds; what a terminal would act upon is escaped in JSON's own way.
+    """
+    document = json.dumps(msgspec.to_builtins(answer), ensure_ascii=False)
+    if not document.isprintable():
+        document = "".join(char if char.isprintable() else json.dumps(char)[1:-1] for char in document)
+    click.echo(document)

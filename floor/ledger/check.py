@@ -3,24 +3,39 @@
 Never repairs: what is damaged is restored from a backup.
 """
 
-from collections import deque
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from floor.ledger.contract import Ledger
 from floor.ledger.errors import Damaged, TooNew
-from floor.ledger.row import Head, Row, digest, recorded, replayed
+from floor.ledger.row import Head, recorded, replayed, wrong_with
 from shared.events import Recorded
 
 remedy = "restore the newest good backup"
+OnPage = Callable[[int], None]
+"""Told the number of a row each so many rows of long work; what it raises ends the work."""
+page_rows = 1_000
+
+
+def go_on(_seq: int) -> None:
+    """Nobody wants to know how far the work is."""
 
 
 def first_trouble(ledger: Ledger) -> str | None:
     """The first thing that is wrong with a ledger and what to do about it, in one line, or None."""
     try:
-        deque(verified(ledger), maxlen=0)
+        verify(ledger)
     except (Damaged, TooNew) as error:
         return str(error)
-    return ledger.trouble()
+    return None
+
+
+def verify(ledger: Ledger, on_page: OnPage = go_on) -> None:
+    """Go through a whole ledger. Raises Damaged at the first thing that is wrong, TooNew as `rows` does."""
+    for row in verified(ledger):
+        if row.seq % page_rows == 0:
+            on_page(row.seq)
+    if trouble := ledger.trouble():
+        raise Damaged(trouble)
 
 
 def verified(ledger: Ledger) -> Iterator[Recorded]:
@@ -32,7 +47,7 @@ def verified(ledger: Ledger) -> Iterator[Recorded]:
     last = Head()
     versions: dict[str, int] = {}
     for row in ledger.stored():
-        wrong = _wrong_with(row, last, versions.get(row.stream, 0))
+        wrong = wrong_with(row, last, versions.get(row.stream, 0))
         if wrong:
             raise Damaged(f"row {last.seq + 1}: {wrong}; {remedy}")
         yield recorded(replayed(row))
@@ -41,16 +56,6 @@ def verified(ledger: Ledger) -> Iterator[Recorded]:
         if last.seq == noted.seq and last != noted:
             raise Damaged(f"row {last.seq}: it is not the row that was written last; {remedy}")
     _check_end(last, noted, ledger.noted_head())
-
-
-def _wrong_with(row: Row, before: Head, last_version: int) -> str | None:
-    if row.seq != before.seq + 1:
-        return f"it is missing, the next one is {row.seq}"
-    if row.hash != digest(row, before.hash):
-        return "it was changed after it was written"
-    if row.version != last_version + 1:
-        return f"it is version {row.version} of {row.stream!r}, expected {last_version + 1}"
-    return None
 
 
 def _check_end(last: Head, noted_before: Head, noted_after: Head) -> None:

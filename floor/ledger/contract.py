@@ -39,6 +39,12 @@ class Transaction(Lookup, Protocol):
         Raises ReadTwice for a read id that is in the ledger, ValueError for a fact that cannot be stored.
         """
 
+    def adopt(self, rows: Sequence[Row]) -> Head:
+        """Rows of another ledger as the next ones here, as they are stored, hash included; the new head.
+
+        Raises Damaged, by number, for a row that does not continue the chain: a copy is only made of what is whole.
+        """
+
 
 class Ledger(Lookup, Protocol):
     """An append-only record, safe to use from several threads and, but for the one in memory, processes.

@@ -31,6 +31,10 @@ class ReadTwice(LedgerError):
     """A read with this id is in the ledger already."""
 
 
+class NotEmpty(LedgerError):
+    """A ledger that was to be copied into has rows already."""
+
+
 class Busy(LedgerError):
     """More work is waiting than the writer may hold: keep the read and try again."""
 

@@ -84,7 +84,8 @@ class MemoryTransaction(DraftTransaction):
         return (recorded(replayed(row)) for row in everything[after:until])
 
     def _find(self, read_ids: Sequence[str]) -> dict[str, Recorded]:
-        found = {read_id: self._ledger.by_read_id(read_id) for read_id in read_ids}
+        new = {row.read_id: recorded(replayed(row)) for row in self.new_rows if row.read_id in read_ids}
+        found = {read_id: new.get(read_id) or self._ledger.by_read_id(read_id) for read_id in read_ids}
         return {read_id: row for read_id, row in found.items() if row}
 
     def _last_versions(self, streams: Collection[str]) -> Mapping[str, int]:

@@ -80,6 +80,17 @@ def digest(row: Row, before: str) -> str:
     return sha256(_canonical((before, *row[:-1]))).hexdigest()
 
 
+def wrong_with(row: Row, before: Head, last_version: int) -> str | None:
+    """Why a row does not continue the chain after `before` and its stream's last version; None when it does."""
+    if row.seq != before.seq + 1:
+        return f"it is missing, the next one is {row.seq}"
+    if row.hash != digest(row, before.hash):
+        return "it was changed after it was written"
+    if row.version != last_version + 1:
+        return f"it is version {row.version} of {row.stream!r}, expected {last_version + 1}"
+    return None
+
+
 def draft(fact: Fact, seq: int, recorded_at_us: int) -> Row:
     """A row that wants only its version and its hash.
 

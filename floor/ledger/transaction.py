@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import datetime
 
 from floor.ledger.errors import Damaged, ReadTwice
-from floor.ledger.row import Head, Row, draft, microseconds, recorded, replayed, sealed
+from floor.ledger.row import Head, Row, draft, microseconds, recorded, replayed, sealed, wrong_with
 from shared.events import Fact, Recorded
 
 
@@ -41,6 +41,21 @@ class DraftTransaction(ABC):
         self._drafts += drafts
         self._known_reads |= reads
         return records
+
+    def adopt(self, rows: Sequence[Row]) -> Head:
+        self.store_drafts()
+        head = self._head
+        versions = dict(self._last_versions({row.stream for row in rows}))
+        for row in rows:
+            if wrong := wrong_with(row, head, versions.get(row.stream, 0)):
+                raise Damaged(f"row {head.seq + 1}: {wrong}; restore the newest good backup")
+            head = Head(row.seq, row.hash)
+            versions[row.stream] = row.version
+        if rows:
+            self._store(rows)
+        self._known_reads.clear()
+        self._head = head
+        return head
 
     def _refuse_known(self, read_ids: Sequence[str]) -> None:
         self._look_up(read_ids)

@@ -355,3 +355,9 @@ def test_working_time_is_what_counting_the_clock_on_the_wall_gives(
 
     counted = sum(open_at(first + n * GRID) for n in range(length)) * GRID
     assert Hours.from_table(table, zone).working(first, first + length * GRID) == counted
+
+
+def test_on_a_day_that_the_calendar_left_out_the_shop_never_opens() -> None:
+    """Samoa went from Thursday the 29th straight to Saturday the 31st of December 2011."""
+    samoa = Hours.from_table({"fri": ["08:00-17:00"]}, "Pacific/Apia")
+    assert samoa.next_open(datetime(2011, 12, 29, tzinfo=UTC)) == datetime(2012, 1, 5, 18, tzinfo=UTC)

@@ -6,7 +6,8 @@ Never asks the program under test what it acknowledged: that is kept by the one 
 from collections.abc import Collection, Iterable
 
 from floor.fold import fold_all
-from floor.state import Floor, Piece
+from floor.invariants import wrongs
+from floor.state import Floor
 from shared.events import Recorded
 
 
@@ -32,23 +33,5 @@ def check(
     fresh = fold_all(ledger)
     if live is not None:
         assert fresh == live, "the running floor and a fresh fold disagree"
-    for piece in fresh.pieces.values():
-        check_walk(piece)
-
-
-def check_walk(piece: Piece) -> None:
-    """No piece is finished without the steps that must not be missed; no step is done twice."""
-    if piece.finished:
-        missed = [
-            step.label
-            for step, walked in zip(piece.route, piece.walk, strict=True)
-            if step.if_missed == "stop" and walked.done is None
-        ]
-        assert not missed, f"{piece.code} was finished without {missed}"
-    for step, walked in zip(piece.route, piece.walk, strict=True):
-        if step.kind == "dwell" and walked.done is not None:
-            assert walked.started is not None, f"{piece.code} was cured, but never put in a press"
-            held_s = (walked.done - walked.started).total_seconds()
-            assert held_s >= step.min_s, f"{piece.code} was in the press for {held_s} s only"
-    done = [row.event.step for row in piece.facts if type(row.event).__name__ == "StepDone"]  # type: ignore[union-attr]
-    assert len(done) == len(set(done)), f"{piece.code} has a step done twice"
+    wrong = wrongs(ledger)
+    assert not wrong, f"cannot be: {wrong[0].line()}"

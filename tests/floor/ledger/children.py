@@ -12,14 +12,17 @@ from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass, field
 from functools import partial
+from itertools import count
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
+from pathlib import Path
 from typing import Any
 
 from sqlalchemy import event
 
 from floor.ledger import Ledger, LedgerError, SqliteLedger, Writer, open_ledger
 from floor.ledger.check import first_trouble
+from floor.ledger.copying import copy_to_file
 from tests.floor.ledger.facts import Tally, a_read, append, noon, once
 
 _forks = multiprocessing.get_context("forkserver")
@@ -107,6 +110,18 @@ def _answered(tell: Tell, read_id: str, room: threading.Semaphore, answer: "Futu
     else:
         tell("acked", read_id)
     room.release()
+
+
+def die_while_copying(tell: Tell, url: str, file: str, after_pages: int) -> None:
+    """Copy a ledger to a file, and die after so many pages, of which half are copied and half are verified."""
+    pages = count(1)
+
+    def one_more(_seq: int) -> None:
+        tell("said", "page")
+        if next(pages) == after_pages:
+            _die()
+
+    copy_to_file(open_ledger(url), Path(file), one_more)
 
 
 points = ["begun", "inserted", "moved", "committing", "committed", "acked"]
