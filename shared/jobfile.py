@@ -33,9 +33,9 @@ class Print(Table):
     height_mm: Millimetres
     white_ml: Amount | None = None
     colour_ml: Amount | None = None
-    """Left out, floor.ink reckons both from the artwork; without artwork, from the coverage."""
+    """Left out, the artwork tells; without artwork, the coverage."""
     coverage: Annotated[Decimal, BeforeValidator(as_text), Field(gt=0, le=1)] | None = None
-    """The share of the rectangle that is inked; left out, the shop's standard for each ink."""
+    """The share of the rectangle that is inked; given, it goes before the artwork; left out, the shop's standard."""
 
 
 class JobLine(Table):

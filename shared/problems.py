@@ -6,6 +6,7 @@ Never stops at the first: a file is read once and mended once.
 import re
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
 from copy import deepcopy
 from datetime import date
 from difflib import get_close_matches
@@ -72,46 +73,42 @@ def checked(data: Mapping[str, Any], file: str, model: type[M], between: Callabl
     Raises ProblemsFound with every problem; those between values are looked for as if each single one had been mended
     in the way that is proposed.
     """
+    found: list[Problem] = []
+    whole: M | None
     try:
         whole = model.model_validate(data)
     except ValidationError as error:
         found = problems_of(error, file, model)
-        raise ProblemsFound([*found, *_further(data, error, model, between, found)]) from None
-    if problems := list(between(whole)):
-        raise ProblemsFound(problems)
+        whole = _mended(data, error, model)
+    told = tuple(problem.where for problem in found)
+    further = between(whole) if whole is not None else ()
+    found += [problem for problem in further if not problem.where.startswith(told)]
+    if found or whole is None:
+        raise ProblemsFound(found)
     return whole
 
 
-def _further(
-    data: Mapping[str, Any],
-    error: ValidationError,
-    model: type[M],
-    between: Callable[[M], Iterable[Problem]],
-    found: Iterable[Problem],
-) -> list[Problem]:
+def _mended(data: Mapping[str, Any], error: ValidationError, model: type[M]) -> M | None:
+    """What a file would be, had each wrong value been mended as is proposed; None where that does not mend it."""
     mended = deepcopy(dict(data))
     for details in error.errors(include_url=False):
         path, want, _ = _followed(details["loc"], wanted(model))
-        _mend(mended, path, None if details["type"] == "extra_forbidden" else example(want, details["input"]))
+        with suppress(LookupError, TypeError, tomllib.TOMLDecodeError):  # what stays wrong is found so again
+            _mend(mended, path, details, want)
     try:
-        whole = model.model_validate(mended)
+        return model.model_validate(mended)
     except ValidationError:
-        return []
-    known = tuple(problem.where for problem in found)
-    return [problem for problem in between(whole) if not problem.where.startswith(known)]
+        return None
 
 
-def _mend(inner: Any, path: list[str | int], line: str | None) -> None:
-    """Put what a piece of TOML says where the path leads, if it leads there; or take out what is there."""
-    try:
-        for part in path[:-1]:
-            inner = inner[part]
-        if line is None:
-            del inner[path[-1]]
-        else:
-            inner[path[-1]] = tomllib.loads(f"value = {line}")["value"]
-    except (LookupError, TypeError, tomllib.TOMLDecodeError):
-        return  # what cannot be mended is found wrong again
+def _mend(inner: Any, path: list[str | int], details: ErrorDetails, want: Wanted) -> None:
+    for part in path[:-1]:
+        inner = inner[part]
+    if details["type"] == "extra_forbidden":
+        del inner[path[-1]]
+        return
+    line = details.get("ctx", {}).get("do") or f"value = {example(want, details['input'])}"
+    [inner[path[-1]]] = tomllib.loads(line).values()
 
 
 def read_toml(path: Path) -> dict[str, Any]:
