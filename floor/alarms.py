@@ -79,13 +79,12 @@ def _presses(floor: Floor, shop: Shop, now: datetime) -> Iterator[AlarmRaised]:
 
 def _press_alarm(press: InPress, opens_at: datetime, now: datetime) -> AlarmRaised:
     over_at = opens_at + timedelta(seconds=press.over_s)
-    kind: AlarmKind = "press open now" if now < over_at else "press over time"
-    word = "is done" if now < over_at else "is over its time"
+    over = now >= over_at
     return AlarmRaised(
-        alarm=kind,
+        alarm="press over time" if over else "press open now",
         subject=press.piece or "",
-        since=opens_at if now < over_at else over_at,
-        say=f"{press.station} {word}: take {press.piece} out.",
+        since=over_at if over else opens_at,
+        say=f"{press.station} {'is over its time' if over else 'is done'}: take {press.piece} out.",
         at_station=press.station,
     )
 

@@ -20,6 +20,7 @@ MINUTE_S = 60
 HOUR_S = 3_600
 DAY_S = 86_400
 WEEK_DAYS = 6
+HALF_YEAR_DAYS = 183
 MINUTES_MAX = 1_000
 """Beyond so many minutes nobody reads minutes."""
 
@@ -68,12 +69,15 @@ def _long(whole_s: int) -> str:
 
 
 def moment(at: datetime | None, now: datetime, zone: tzinfo) -> str:
-    """A moment near the present: "16:00" today, "Thu 16:00" within a week, else "3 Dec 16:00"."""
+    """A moment near the present: "16:00" today, "Thu 16:00" within a week, else "3 Dec 16:00".
+
+    In half a year or more the month alone would mislead: "3 Dec 2027".
+    """
     if at is None:
         return NOTHING
     days = abs((at.astimezone(zone).date() - now.astimezone(zone).date()).days)
-    form = "HH:mm" if days == 0 else "EEE HH:mm" if days <= WEEK_DAYS else "d MMM HH:mm"
-    return format_datetime(at, form, zone, LOCALE)
+    near = "HH:mm" if days == 0 else "EEE HH:mm" if days <= WEEK_DAYS else "d MMM HH:mm"
+    return format_datetime(at, near if days < HALF_YEAR_DAYS else "d MMM y", zone, LOCALE)
 
 
 def time_or_day(at: datetime, now: datetime, zone: tzinfo) -> str:

@@ -20,7 +20,10 @@ SPOOL_NAME = "bench.spool"
 
 @click.group()
 def bench() -> None:
-    """Add, list and revoke remote benches: each has a token that can post scans, and do nothing else."""
+    """Add, list and revoke remote benches.
+
+    Each has a token that can post scans, and do nothing else.
+    """
 
 
 @bench.command("add")
@@ -58,7 +61,10 @@ def bench_list(folder: Folder, as_json: bool) -> None:
 @pass_folder
 @answers
 def bench_revoke(folder: Folder, name: str, as_json: bool) -> None:
-    """Let the token of the bench NAME count no longer; what it has not delivered stays in its spool."""
+    """Let the token of the bench NAME count no longer.
+
+    What it has not delivered stays in its spool.
+    """
     _benches(folder).revoke(name)
     if as_json:
         say_json({"revoked": name})
@@ -85,9 +91,10 @@ def bench_revoke(folder: Folder, name: str, as_json: bool) -> None:
 def listen(
     folder: Folder, url: str, token_file: Path, spool: Path | None, names: tuple[str, ...], as_json: bool
 ) -> None:
-    """Listen to the scanners of a bench away from the floor, keep each read, and forward it to the floor at URL.
+    """Listen at a bench away from the floor, and forward to it.
 
-    The floor may be away for days: nothing that was answered with "kept" is lost.
+    Each read is kept first, then sent to the floor at URL. The floor may be away for days: nothing that was answered
+    with "kept" is lost.
     """
     from floor.remote import Place, run_bench
     from scanners.post import NoToken

@@ -6,6 +6,7 @@ Never stores anything of a quote; a job file that has a fault is refused whole.
 import sys
 from collections.abc import Callable
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 
 import click
@@ -24,6 +25,14 @@ from shared.problems import parse_toml
 from shared.shop import Shop
 
 JOB_FILE = click.argument("file", type=click.Path(allow_dash=True))
+
+
+def _job_code(_context: click.Context, _parameter: click.Parameter, text: str) -> str:
+    return text.strip().upper()
+
+
+JOB_CODE = partial(click.argument, metavar="JOB", callback=_job_code)
+"""A job by its code, however its letter was typed."""
 
 
 def read_job(file: str, shop: Shop) -> JobFile:
@@ -45,7 +54,7 @@ def read_job(file: str, shop: Shop) -> JobFile:
 @pass_folder
 @answers
 def quote(folder: Folder, file: str, as_json: bool) -> None:
-    """The cost and price of a job FILE, element by element; nothing is stored."""
+    """The cost and price of a job FILE; nothing is stored."""
     shop = folder.shop
     answer = quote_answer(quoted_lines(read_job(file, shop), shop), shop.currency, shop.unit)
     if as_json:
@@ -64,7 +73,10 @@ def job() -> None:
 @pass_folder
 @answers
 def job_add(folder: Folder, file: str, as_json: bool) -> None:
-    """Take a job from its FILE: its quote is frozen, and every piece gets its code."""
+    """Take a job from its FILE.
+
+    Its quote is frozen, and every piece gets its code.
+    """
     shop = folder.shop
     order = keep_artwork(read_job(file, shop), Path(file).parent, folder.path)
     with folder.service() as service:
@@ -75,6 +87,8 @@ def job_add(folder: Folder, file: str, as_json: bool) -> None:
         return
     out(quote_text(quoted))
     click.echo(f"{taken.job} is taken: {len(taken.pieces)} pieces. Next: piecewalk tickets {taken.job}")
+    if taken.added.due <= folder.clock.now():
+        click.echo(f"{taken.job} is late already: its due time has passed. Is the date right?", err=True)
 
 
 @job.command("list")
@@ -91,7 +105,7 @@ def job_list(folder: Folder, as_json: bool) -> None:
 
 
 @job.command("show")
-@click.argument("code")
+@JOB_CODE("code")
 @pass_folder
 @answers
 def job_show(folder: Folder, code: str, as_json: bool) -> None:
@@ -112,17 +126,20 @@ WHY = click.option("--why", default="", help="A word for those who ask later.")
 
 
 @job.command("hold")
-@click.argument("code")
+@JOB_CODE("code")
 @WHY
 @pass_folder
 @answers
 def job_hold(folder: Folder, code: str, why: str, as_json: bool) -> None:
-    """Stop work on a job for now: its pieces are refused at every station."""
+    """Stop work on a job for now.
+
+    Its pieces are refused at every station until it is released.
+    """
     _change(folder, lambda floor, now: hold(floor, code, why, now), f"{code} is on hold.", as_json)
 
 
 @job.command("release")
-@click.argument("code")
+@JOB_CODE("code")
 @pass_folder
 @answers
 def job_release(folder: Folder, code: str, as_json: bool) -> None:
@@ -131,7 +148,7 @@ def job_release(folder: Folder, code: str, as_json: bool) -> None:
 
 
 @job.command("cancel")
-@click.argument("code")
+@JOB_CODE("code")
 @WHY
 @click.option("--yes", is_flag=True, help="Do not ask.")
 @pass_folder

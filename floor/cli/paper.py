@@ -6,11 +6,13 @@ Never draws: tickets does.
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from io import BytesIO
 from pathlib import Path
 from typing import BinaryIO
 
 import click
 
+from floor.cli.jobs import JOB_CODE
 from floor.cli.opening import Folder, pass_folder, piece_of
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.state import Floor, Piece
@@ -20,25 +22,27 @@ OUT = click.option("-o", "--out", type=click.Path(allow_dash=True), help="The PD
 
 @contextmanager
 def _writing(file: str) -> Iterator[BinaryIO]:
+    """What to draw on; the file is touched only when the whole of it was drawn."""
+    pdf = BytesIO()
+    yield pdf
     if file == "-":
-        yield sys.stdout.buffer
+        sys.stdout.buffer.write(pdf.getbuffer())
         return
     try:
-        with Path(file).open("wb") as pdf:
-            yield pdf
+        Path(file).write_bytes(pdf.getbuffer())
     except OSError as error:
         raise NotDone(f"{file} cannot be written: {error.strerror}", do="Name another file with -o.") from None
 
 
 @click.command()
-@click.argument("job")
+@JOB_CODE("job")
 @OUT
 @click.option("--stock", help="Paper: label-100x150, label-4x6, a6, a4-4up, letter-4up. Left out: the shop's own.")
 @click.option("--piece", "code", metavar="CODE", help="Only this piece.")
 @pass_folder
 @answers
 def tickets(folder: Folder, job: str, out: str | None, stock: str | None, code: str | None, as_json: bool) -> None:
-    """The travellers of a JOB as a PDF: one for each piece that is open."""
+    """The travellers of a JOB as a PDF, one for each open piece."""
     from floor.travellers import write_travellers
 
     floor = folder.floor()
@@ -74,7 +78,10 @@ def _pieces(floor: Floor, job: str, code: str | None) -> list[Piece]:
 @pass_folder
 @answers
 def cards(folder: Folder, out: str | None, paper: str, as_json: bool) -> None:
-    """The shop's cards as a PDF: stations, badges, reasons, commands, care tasks."""
+    """The shop's cards as a PDF.
+
+    Stations, badges, reasons, commands and care tasks: all that is read at a station and is no piece.
+    """
     from floor.travellers import write_cards
 
     file = out or "cards.pdf"

@@ -28,8 +28,10 @@ AT = click.option("--at", metavar="TIME", help="A past moment instead of now: 20
 
 
 def _board(folder: Folder, at: str | None) -> Board:
-    past = moment(at, folder.shop)
-    return board(folder.floor(past), folder.shop, past or folder.clock.now())
+    past, now = moment(at, folder.shop), folder.clock.now()
+    if past is not None and past > now:
+        raise NotDone(f"{at} has not come yet", found=str(at), allowed="a past moment", do="Leave --at out to see now.")
+    return board(folder.floor(past), folder.shop, past or now)
 
 
 @click.command("board")
@@ -99,7 +101,7 @@ def _end_asked_for() -> Event:
 @pass_folder
 @told_plainly
 def show_wall(folder: Folder, at: str | None, once: bool) -> None:
-    """The wall, live in this terminal until Ctrl-C; --at shows a past moment."""
+    """The wall, live in this terminal until Ctrl-C."""
     shop, console, past = folder.shop, Console(highlight=False), at is not None
     if once:
         showing = Showing(past=True) if past else Showing(running=is_running(folder.path))

@@ -129,14 +129,19 @@ def job_text(answer: Answer, shop: Shop) -> RenderableType:
 
 def piece_text(answer: Answer, shop: Shop) -> RenderableType:
     """One piece: walk, times, costs."""
-    cycle = answer["cycle_time_s"]
     return Group(
         Text(harmless(_piece_head(answer)), style="bold"),
         *[Text(harmless(line)) for line in _piece_notes(answer)],
         _walk(answer["walk"], shop),
-        Text(f"Cycle time: {duration(cycle['elapsed'])} elapsed, {duration(cycle['working'])} working."),
+        Text(_cycle_words(answer["cycle_time_s"])),
         _costs(answer),
     )
+
+
+def _cycle_words(cycle: Answer) -> str:
+    if cycle["elapsed"] is None:
+        return "Cycle time: known when it is finished."
+    return f"Cycle time: {duration(cycle['elapsed'])} elapsed, {duration(cycle['working'])} working."
 
 
 def _piece_head(answer: Answer) -> str:

@@ -21,7 +21,7 @@ STALE_FROM_S = 5.0
 """A board that is older than this is said to be old."""
 MINUTE_S = 60
 NO_TERMINAL = (
-    "the wall needs a terminal, and standard output is none. Use `wall --once` for a single picture, "
+    "The wall needs a terminal, and its output goes elsewhere. Use `wall --once` for a single picture, "
     "or `board` for the same as a list"
 )
 

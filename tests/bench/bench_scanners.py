@@ -30,7 +30,7 @@ JIFFY_S = 1 / os.sysconf("SC_CLK_TCK")
 
 
 def measure(seconds: float = 60) -> dict[str, float]:
-    """Scans sent and recorded, milliseconds to their answers, and the processor time of a floor that nobody scans at."""
+    """Scans answered and recorded, milliseconds to their answers, and the processor time of a quiet floor."""
     with tempfile.TemporaryDirectory() as folder, ExitStack() as stack:
         desk = Desk(Path(folder))
         pieces = _pieces(desk)

@@ -125,6 +125,13 @@ def test_a_press_that_was_opened_too_early_is_done_when_its_time_is_over(play: P
     assert look(play, 30) == ["press open now"]
 
 
+def test_a_press_that_was_opened_as_soon_as_it_was_closed_was_opened_too_early(play: Play) -> None:
+    piece = pressed(play)
+    play.scan("noise", "press 1", at=play.now)
+    play.scan(piece, "press 1", at=play.now)
+    assert look(play) == ["opened too early"]
+
+
 def test_closing_a_press_anew_makes_the_early_opening_good(play: Play) -> None:
     piece = pressed(play)
     play.scan(piece, "press 1", after_s=30)
@@ -143,10 +150,15 @@ def test_a_job_that_can_still_be_made_in_time_is_no_alarm(play: Play) -> None:
 
 
 def test_a_job_that_cannot_be_made_in_time_is_late_before_it_is_due(play: Play) -> None:
-    play.job(due=MONDAY + timedelta(seconds=555))
+    play.job(due=MONDAY + timedelta(seconds=615 - 3600))
     assert look(play) == ["job late"]
-    say = "J0001 for Harbour rowing club will be late by 1 min or more."
+    say = "J0001 for Harbour rowing club will be late by 60 min or more."
     assert play.floor.alarms["job late", "J0001"].say == say
+
+
+def test_a_job_that_will_be_late_by_a_second_will_be_late(play: Play) -> None:
+    play.job(due=MONDAY + timedelta(seconds=614))
+    assert look(play) == ["job late"]
 
 
 def test_a_late_job_is_no_alarm_any_more_when_it_is_finished(play: Play) -> None:

@@ -101,6 +101,12 @@ def test_the_oldest_wait_is_that_of_the_piece_that_waits_longest(play: Play) -> 
     assert step(play, "underlayer").oldest_wait_s == 35
 
 
+def test_a_wait_is_never_shorter_than_nothing(play: Play) -> None:
+    play.job()
+    play.now -= timedelta(seconds=60)
+    assert step(play, "pretreat").oldest_wait_s == 0
+
+
 def test_where_nothing_waits_there_is_no_oldest_wait(play: Play) -> None:
     assert step(play, "pack").oldest_wait_s is None
 
@@ -143,6 +149,11 @@ def test_a_job_that_cannot_be_ready_when_it_is_due_is_late(play: Play) -> None:
     play.job(due=MONDAY + timedelta(minutes=5))
     [line] = seen(play).jobs
     assert (line.expected_finish, line.late) == (MONDAY + timedelta(seconds=615), True)
+
+
+def test_a_job_that_will_be_ready_when_it_is_due_is_not_late(play: Play) -> None:
+    play.job(due=MONDAY + timedelta(seconds=615))
+    assert seen(play).jobs[0].late is False
 
 
 def test_a_held_job_is_expected_at_no_time(play: Play) -> None:

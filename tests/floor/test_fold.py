@@ -186,3 +186,12 @@ def test_alarms_too_are_part_of_the_fold(acts: list[Act]) -> None:
     play.now += timedelta(hours=2)
     play.record(changes(play.floor, play.shop, play.now))
     assert fold_all(play.rows) == play.floor
+
+
+def test_the_latest_that_is_known_of_a_piece_is_its_last_fact_whenever_that_arrived() -> None:
+    play = Play()
+    [piece] = play.job()
+    assert play.piece(piece).latest == MONDAY
+    play.scan(piece, "printer 1", at=MONDAY + timedelta(seconds=600))
+    play.scan(piece, "pretreat booth", at=MONDAY + timedelta(seconds=300))
+    assert play.piece(piece).latest == MONDAY + timedelta(seconds=600)

@@ -132,6 +132,19 @@ def test_the_limit_runs_out_so_long_after_the_print(play: Play) -> None:
     assert wet_deadline(play.piece(piece)) == play.now + timedelta(seconds=1200)
 
 
+def test_in_a_press_there_is_no_deadline(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRESSED)
+    assert wet_deadline(play.piece(piece)) is None
+
+
+def test_a_print_of_the_future_has_been_wet_for_no_time(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRINTED)
+    play.now -= timedelta(seconds=60)
+    assert queue(play)[0].wet_s == 0
+
+
 def test_without_a_limit_there_is_no_deadline() -> None:
     data = shop_data()
     del data["steps"]["cure"]["wait_limit_s"]

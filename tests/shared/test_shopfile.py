@@ -244,6 +244,7 @@ def test_every_wrong_value_is_told_at_once() -> None:
 
 def test_a_wrong_value_does_not_hide_a_name_that_points_nowhere() -> None:
     data = shop_data()
+    data["shop"]["currency"] = "DOLLAR"
     data["prices"]["labour_per_hour"] = "-1"
     data["items"]["golf ball"]["cost"] = "cheap"
     data["steps"]["cure"]["kind"] = "dwel"
@@ -252,6 +253,7 @@ def test_a_wrong_value_does_not_hide_a_name_that_points_nowhere() -> None:
     assert sorted(wheres) == [
         'items."golf ball".cost',
         "prices.labour_per_hour",
+        "shop.currency",
         "stations[4].steps[0]",
         "steps.cure.kind",
     ]

@@ -2,7 +2,7 @@
 
 import pytest
 
-from shared.codes import CodeType
+from shared.codes import CodeType, make
 from shared.events import PieceOpened, PieceSpoiled
 from tests.making import DARK_WALK, Play, card, walk
 
@@ -83,6 +83,13 @@ def test_the_remake_is_a_new_piece_with_the_old_one_s_number_size_and_route(play
     assert (remake.number, remake.size, remake.route) == (spoiled.number, "XL", spoiled.route)
     assert (remake.remake_of, spoiled.remake) == (spoiled.code, remake.code)
     assert remake.position == 0
+
+
+def test_the_remake_gets_the_code_after_all_that_there_are(play: Play) -> None:
+    first, *_ = play.job(sizes={"M": 3})
+    play.job()
+    play.scan(STAIN, "inspection")
+    assert play.scan(first, "inspection", after_s=5).remake == make(CodeType.PIECE, 5)
 
 
 def test_the_remake_walks_from_the_start(play: Play) -> None:

@@ -199,3 +199,14 @@ def test_what_was_taken_back_stays_in_the_ledger(play: Play) -> None:
     play.scan(UNDO_CARD, "pretreat booth", after_s=5)
     assert play.rows[: len(rows)] == rows
     assert play.rows[-1].event.rows == (rows[-1].seq,)  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(("station", "rows"), [("pretreat booth", 1), ("printer 1", 2), ("inspection", 3)])
+def test_the_correction_names_the_row_of_the_read_and_those_that_followed_from_it(
+    play: Play, station: str, rows: int
+) -> None:
+    [piece] = play.job()
+    play.scan(piece, station)
+    last = play.rows[-1].seq
+    play.scan(UNDO_CARD, station, after_s=5)
+    assert play.rows[-1].event.rows == tuple(range(last - rows + 1, last + 1))  # type: ignore[union-attr]
