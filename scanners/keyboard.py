@@ -81,7 +81,8 @@ def open_keyboard(name: str) -> Keyboard:
     except ImportError:
         raise OSError("keyboard scanners need Linux and evdev: pip install 'piecewalk[keyboard]'") from None
     if name.startswith("/"):
-        return evdev.InputDevice(name)
+        keyboard: Keyboard = evdev.InputDevice(name)
+        return keyboard
     return named(name, evdev.list_devices(), evdev.InputDevice)
 
 

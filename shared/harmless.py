@@ -31,9 +31,14 @@ def _harmless(char: str) -> str:
     if char.isspace():
         return " "
     category = unicodedata.category(char)
-    if category in _UNSAFE:
+    if category in _UNSAFE or _is_no_character(char):
         return STRANGE
     return "" if category == "Cf" or _selects_variation(char) else char
+
+
+def _is_no_character(char: str) -> bool:
+    """The 66 code points that Unicode keeps free of characters for ever; XML 1.0 forbids two of them."""
+    return ord(char) & 0xFFFE == 0xFFFE or "\ufdd0" <= char <= "\ufdef"
 
 
 def _without_heaps(chars: Iterable[str]) -> Iterator[str]:

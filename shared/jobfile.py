@@ -17,6 +17,7 @@ from shared.problems import Problem, checked, read_toml, refuse
 from shared.route import Route
 from shared.shop import PrintInk, Shop
 from shared.tables import Amount, Millimetres, Name, Shade, Table, as_text
+from shared.tomltext import shown_text
 
 PIECES_MAX = 5_000
 """Pieces of one job; more is a slip of the pen, or should be several jobs."""
@@ -162,7 +163,7 @@ def _too_large(line: JobLine, shop: Shop, where: str) -> Iterator[Problem]:
 def _unknown(where: str, name: str, known: list[str], kind: str) -> Problem:
     near = get_close_matches(name, known, n=1)
     do = f'Write: "{near[0]}"' if near else "Use one of those, or add it to the shop file"
-    return Problem(where=where, found=f'"{name}"', allowed=f"{kind}: {', '.join(known)}", do=do)
+    return Problem(where=where, found=shown_text(name), allowed=f"{kind}: {', '.join(known)}", do=do)
 
 
 def _missing_pictures(job: JobFile, folder: Path | None, file: str) -> Iterator[Problem]:

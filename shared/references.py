@@ -9,6 +9,7 @@ from difflib import get_close_matches
 from shared.codes import serial_of_name
 from shared.problems import Problem
 from shared.shopfile import Item, ShopFile, Station
+from shared.tomltext import shown_text
 
 
 def shop_problems(shop: ShopFile, file: str) -> list[Problem]:
@@ -33,7 +34,7 @@ def _unknown(where: str, name: str, known: Iterable[str], kind: str) -> Finding:
     names = list(known)
     near = get_close_matches(name, names, n=1)
     do = f'Write: "{near[0]}"' if near else f'Add {kind} "{name}", or use one of those'
-    return (where, f'"{name}"', f"a {kind}: {', '.join(names) or 'none is defined'}", do)
+    return (where, shown_text(name), f"a {kind}: {', '.join(names) or 'none is defined'}", do)
 
 
 def _routes(shop: ShopFile) -> Iterator[Finding]:

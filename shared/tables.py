@@ -6,7 +6,9 @@ Never knows a file: shared.shopfile and shared.jobfile do.
 from decimal import Decimal
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
+
+from shared.problems import refuse
 
 WRITTEN_BITS_MAX = 64
 """A longer whole number was not meant; turning it into text could take for ever, so it is left to be refused."""
@@ -23,7 +25,16 @@ Amount = Annotated[Decimal, BeforeValidator(as_text), Field(ge=0, le=1_000_000, 
 Share = Annotated[Decimal, BeforeValidator(as_text), Field(ge=0, lt=1, allow_inf_nan=False)]
 Seconds = Annotated[float, Field(ge=0, le=86_400, allow_inf_nan=False)]
 Millimetres = Annotated[Decimal, BeforeValidator(as_text), Field(gt=0, le=3_000, allow_inf_nan=False)]
-Name = Annotated[str, Field(min_length=1, max_length=120)]
+
+
+def _without_nul(name: str) -> str:
+    """The ledger's databases do not all take it, and a name goes into every row of what it names."""
+    if "\0" in name:
+        raise refuse(allowed="a name without NUL", do='name = "a name"')
+    return name
+
+
+Name = Annotated[str, Field(min_length=1, max_length=120), AfterValidator(_without_nul)]
 Shade = Literal["light", "dark"]
 
 

@@ -18,7 +18,7 @@ from floor.exports.scratch import scratch
 from floor.exports.window import EVERYTHING, Window
 from floor.ledger.row import microseconds
 from shared.events import PieceOpened, PieceSpoiled, Recorded, StepAssumed, StepDone, StepStarted, Undone
-from shared.harmless import STRANGE, harmless
+from shared.harmless import harmless
 
 HEAD = """<?xml version="1.0" encoding="UTF-8"?>
 <log xes.version="1849-2016" xes.features="" xmlns="http://www.xes-standard.org/">
@@ -37,8 +37,6 @@ HEAD = """<?xml version="1.0" encoding="UTF-8"?>
 <classifier name="Activity" keys="concept:name lifecycle:transition"/>
 """
 FOOT = "</log>\n"
-NO_CHARACTERS = str.maketrans("\ufffe\uffff", 2 * STRANGE)
-"""What XML 1.0 forbids and `harmless` lets through."""
 OF_PIECE = ("job", "design", "item", "colour", "size", "remake_of")
 START, COMPLETE, UNKNOWN = "start", "complete", "unknown"
 """Of the lifecycle extension: "unknown" is for a step that nobody saw, taken as done because of a later one."""
@@ -135,4 +133,4 @@ def trace_head(card: Card) -> str:
 @lru_cache(REMEMBERED)
 def string(key: str, value: str | None) -> str:
     """A text as an attribute; nothing for None."""
-    return "" if value is None else f'<string key="{key}" value={quoteattr(harmless(value).translate(NO_CHARACTERS))}/>'
+    return "" if value is None else f'<string key="{key}" value={quoteattr(harmless(value))}/>'

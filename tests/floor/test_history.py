@@ -96,6 +96,7 @@ def test_what_contradicts_is_listed_with_its_row() -> None:
     play.scan(piece, "printer 2", at=play.now - timedelta(seconds=60))
     [odd] = of(play, piece)["contradictions"]
     assert (odd["seq"], odd["station"]) == (len(play.rows), "printer 2")
+    assert odd["say"].startswith("Underlayer printed is recorded at printer 1 too.")
 
 
 def test_an_item_that_left_the_shop_file_still_costs_what_was_quoted(play: Play) -> None:
@@ -132,6 +133,16 @@ def test_the_whole_job_lists_its_lines_and_its_pieces(play: Play) -> None:
     assert answer["lines"][0]["sizes"] == {"S": 1, "M": 2}
     assert [piece["piece"] for piece in answer["walks"]] == pieces
     assert answer["due"] == "2026-11-27T14:00:00Z"
+
+
+def test_a_piece_of_the_list_says_what_is_next_as_long_as_it_is_open(play: Play) -> None:
+    one, other = play.job(sizes={"M": 2})
+    play.scan(one, "pretreat booth")
+    play.scan(other, "pretreat booth")
+    play.scan(STAIN, "pretreat booth", after_s=5)
+    nexts = [piece["next"] for piece in job_answer(play.floor.jobs["J0001"], whole=True)["walks"]]
+    assert nexts == ["underlayer", None, "pretreat"]
+    assert of(play, other)["next"] is None
 
 
 def test_a_job_is_open_held_finished_or_cancelled(play: Play) -> None:

@@ -134,6 +134,10 @@ def test_a_place_is_printed_once() -> None:
     ]
 
 
+def test_as_many_pieces_as_a_job_may_have_are_taken() -> None:
+    assert order(line(sizes={"M": 3000, "L": 2000})).lines[0].quantity == 5000
+
+
 def test_more_pieces_than_anyone_orders_are_a_slip_of_the_pen() -> None:
     assert told(line(sizes={"M": 3000, "L": 2001})) == [
         "lines: found 5001 pieces, allowed at most 5000 in one job. Make several jobs of it"

@@ -139,6 +139,13 @@ def test_an_item_that_is_too_high_for_the_printer_is_refused_by_name() -> None:
     ]
 
 
+def test_an_item_that_is_too_high_for_every_printer_is_told_of_the_roomiest() -> None:
+    data = shop_data()
+    data["items"]["golf ball"]["height_mm"] = 250
+    data["stations"].append({"name": "tall printer", "steps": ["colour"], "head_room_mm": 200})
+    assert "allowed at most 200 mm" in told(data)[0]
+
+
 def test_an_item_that_just_fits_is_let_through() -> None:
     data = shop_data()
     data["items"]["golf ball"]["height_mm"] = 127

@@ -65,6 +65,30 @@ def test_what_may_be_left_out_has_a_usual_value() -> None:
     assert (file.hours, file.badges, file.pages.listen) == (None, [], "127.0.0.1:8765")
 
 
+def test_what_a_price_list_leaves_out_costs_nothing() -> None:
+    prices = parse_shop(shop_data(prices={})).file.prices
+    assert set(prices.model_dump().values()) == {Decimal(0)}
+
+
+def test_what_a_step_leaves_out_takes_no_time_and_uses_nothing() -> None:
+    step = a_step()
+    assert (step.touch_s, step.machine_s, step.min_s, step.wait_limit_s, step.over_s) == (0, 0, 0, None, 60)
+    assert set(step.uses.model_dump().values()) == {Decimal(0)}
+
+
+def test_what_a_station_and_a_scanner_leave_out_has_a_usual_value() -> None:
+    data = shop_data(scanners=[{"name": "gun", "port": "COM3"}])
+    data["stations"][0] = {"name": "pretreat booth", "steps": ["pretreat"]}
+    file = parse_shop(data).file
+    assert (file.stations[0].machine_per_hour, file.stations[0].head_room_mm) == (Decimal(0), 127)
+    assert (file.scanners[0].baud, file.scanners[0].station, file.shop.repeat_window_s) == (9600, None, 2)
+
+
+@pytest.mark.parametrize("every", ["0h", "-1h", "1.5h", "h", "", "1w", "100001s"])
+def test_what_is_no_interval_is_refused(every: str) -> None:
+    assert only(("care", 0, "every"), every).startswith("care[0].every: found")
+
+
 @pytest.mark.parametrize(
     ("every", "is_"),
     [("8h", timedelta(hours=8)), ("90m", timedelta(minutes=90)), ("1 d", timedelta(days=1)), ("30s", timedelta(0, 30))],

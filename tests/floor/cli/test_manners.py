@@ -32,7 +32,7 @@ place = "front"
 width_mm = 305
 height_mm = 330
 """
-LISTED_WITHOUT = {"check", "demo", "init", "ink", "quote"}
+LISTED_WITHOUT = {"check", "demo", "init", "ink", "estimate"}
 """Commands whose first sentence need not fit the list."""
 
 

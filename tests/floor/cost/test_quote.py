@@ -139,6 +139,12 @@ def test_price_and_margin_are_those_of_the_whole_order() -> None:
     assert (quote["margin"], quote["margin_share"]) == ("162.56", "0.7561")
 
 
+def test_lines_are_numbered_from_one() -> None:
+    data = job_data()
+    data["lines"] *= 2
+    assert [line.number for line in quoted_lines(parse_job(data, shop()), shop())] == [1, 2]
+
+
 def test_one_of_a_line_costs_the_mean_of_its_sizes() -> None:
     [line] = answer(sizes={"M": 4, "2XL": 1})["lines"]
     assert (line["quantity"], line["each"]["garment"]) == (5, "2.22")  # (4 × 2.00 + 3.10) / 5

@@ -27,6 +27,13 @@ def test_one_piece_takes_as_long_as_its_walk() -> None:
     assert expected_s(play) == {"J0001": 615}
 
 
+def test_a_job_is_not_finished_before_its_last_piece() -> None:
+    play = Play()
+    one, _ = play.job(sizes={"M": 2})
+    walk(play, one, DARK_WALK[:6])
+    assert expected_s(play) == {"J0001": 615}
+
+
 def test_many_pieces_take_as_long_as_their_busiest_station() -> None:
     play = Play()
     play.job(sizes={"M": 10})

@@ -77,6 +77,15 @@ def test_a_job_that_brings_less_than_it_cost_is_told() -> None:
     assert said(job(made="-7.50")) == ["J0001 lost money: 7.50 USD more was spent than it brings."]
 
 
+def test_what_is_at_stake_in_a_variance_is_price_and_quantity_together() -> None:
+    [line] = headlines([job(labour=("4.20", "-1.20"))], {}, "USD")
+    assert line.at_stake == Decimal("3.00")
+
+
+def test_a_price_and_a_quantity_that_make_up_for_each_other_are_not_worth_a_line() -> None:
+    assert said(job(labour=("4.20", "-4.20"))) == ["Every job cost what was quoted."]
+
+
 def test_the_largest_sum_comes_first() -> None:
     first, *_ = said(job(labour=("0", "4.20"), garment=("0", "-9.00")), job("J0002", made="-5.00"))
     assert first == "J0001: garments cost 9.00 USD less than quoted, mainly by how much was used."

@@ -156,6 +156,14 @@ def test_a_remake_is_a_second_part_with_a_first_inspection_of_its_own(play: Play
     assert first_pass_yield(play.floor, play.shop, *WEEK) == 1 / 2
 
 
+def test_a_week_counts_from_its_first_moment_on_and_not_at_its_end(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, DARK_WALK[:3])
+    later = play.now + timedelta(days=7)
+    assert first_pass_yield(play.floor, play.shop, play.now, later) == 1
+    assert first_pass_yield(play.floor, play.shop, MONDAY, play.now) is None
+
+
 def test_inspections_of_another_week_do_not_count(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece, DARK_WALK[:3])

@@ -124,10 +124,19 @@ def test_a_job_finished_after_it_was_due_was_late(play: Play) -> None:
     assert report(play).late_jobs == ["J0001"]
 
 
-def test_a_job_finished_in_time_was_not_late(play: Play) -> None:
+def test_a_job_finished_when_it_was_due_was_not_late(play: Play) -> None:
     [piece] = play.job(due=MONDAY + timedelta(seconds=615))
     walk(play, piece)
+    play.now += timedelta(hours=1)
     assert report(play).late_jobs == []
+
+
+def test_a_job_is_late_by_its_last_piece(play: Play) -> None:
+    one, other = play.job(sizes={"M": 2}, due=MONDAY + timedelta(seconds=700))
+    walk(play, one)
+    walk(play, other)
+    play.now += timedelta(hours=1)
+    assert report(play).late_jobs == ["J0001"]
 
 
 def test_a_job_that_is_due_and_still_open_is_late(play: Play) -> None:

@@ -54,6 +54,14 @@ def test_only_the_last_read_is_taken_back(play: Play) -> None:
     assert [play.piece(code).position for code in (one, other)] == [1, 0]
 
 
+def test_a_reason_after_an_undo_is_for_the_next_piece(play: Play) -> None:
+    [piece] = play.job()
+    play.scan(piece, "pretreat booth")
+    play.scan(UNDO_CARD, "pretreat booth", after_s=5)
+    assert play.scan(STAIN, "pretreat booth", after_s=5).say.startswith("Reason: stain.")
+    assert play.piece(piece).state == "open"
+
+
 def test_a_double_read_of_the_undo_card_takes_back_once(play: Play) -> None:
     [piece] = play.job()
     play.scan(piece, "pretreat booth")
