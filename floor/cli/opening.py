@@ -109,11 +109,11 @@ def moment(text: str | None, shop: Shop) -> datetime | None:
         return None
     try:
         at = datetime.fromisoformat(text)
-    except ValueError:
+        return (at if at.tzinfo else at.replace(tzinfo=ZoneInfo(shop.file.shop.zone))).astimezone(UTC)
+    except (ValueError, OverflowError):
         raise NotDone(
             f"{text!r} is not a moment", found=text, allowed="RFC 3339", do="Write: 2026-11-25T14:30, or with +01:00"
         ) from None
-    return (at if at.tzinfo else at.replace(tzinfo=ZoneInfo(shop.file.shop.zone))).astimezone(UTC)
 
 
 def piece_of(floor: Floor, text: str) -> Piece:

@@ -7,13 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from floor.alarms import changes, next_deadline, standing
-from shared.codes import CodeType
 from shared.events import AlarmCleared, AlarmRaised
 from shared.shop import parse_shop
 from tests.floor.plays import Act, days, played
-from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, card, shop_data, walk
-
-STIR = card(CodeType.CARE, "stir white ink")
+from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, shop_data, walk
 
 
 @pytest.fixture

@@ -1,6 +1,7 @@
 """Keyboard scanners, as pipes that carry the kernel's records."""
 
 import os
+import sys
 from collections.abc import Callable, Iterator
 
 import pytest
@@ -172,5 +173,12 @@ def test_a_keyboard_that_is_not_there_is_an_oserror_that_names_those_that_are() 
 
 @pytest.mark.parametrize("name", ["no such keyboard", "/dev/input/by-id/nothing"])
 def test_opening_a_keyboard_that_does_not_exist_is_an_oserror(name: str) -> None:
+    pytest.importorskip("evdev", reason="evdev was NOT tested: it must be compiled, with the headers of a Linux kernel")
     with pytest.raises(OSError, match=r"no such keyboard|No such file"):
         open_keyboard(name)
+
+
+def test_without_evdev_a_person_is_told_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "evdev", None)
+    with pytest.raises(OSError, match=r"piecewalk\[keyboard\]"):
+        open_keyboard("gun")

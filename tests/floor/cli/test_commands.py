@@ -162,6 +162,13 @@ def test_a_past_board_shows_what_was_known_then(desk: Desk) -> None:
     assert desk.json("board", "--at", "2026-01-01T00:00:00")["jobs"] == []
 
 
+@pytest.mark.parametrize("at", ["yesterday", "9999-12-31T23:59:00-14:00", ""])
+def test_a_moment_that_is_none_is_refused_with_an_example(desk: Desk, at: str) -> None:
+    result = desk("board", "--at", at)
+    assert result.exit_code == 1
+    assert "2026-11-25T14:30" in result.stderr
+
+
 def test_the_week_is_reported_with_the_keys_that_scripts_rest_on(desk: Desk) -> None:
     desk.walk(desk.job()[0])
     report = desk.json("report", "--week", "2026-W48")
