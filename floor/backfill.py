@@ -24,7 +24,7 @@ Row = Mapping[str | Any, str | Any]
 """Column to cell; None to the cells beyond the last column."""
 
 
-def read_backfill(text: str, file: str, shop: Shop) -> list[tuple[int, Scan]]:
+def read_backfill(text: str, file: str, shop: Shop, now: datetime) -> list[tuple[int, Scan]]:
     """Each scan with the line it stands on, in the order in which they occurred.
 
     A line's read id follows from what it says, so that the same line sent twice is recorded once.
@@ -36,7 +36,7 @@ def read_backfill(text: str, file: str, shop: Shop) -> list[tuple[int, Scan]]:
     try:
         _check_columns(rows.fieldnames or (), file)
         for row in rows:
-            wrong = [_problem(file, rows.line_num, found, allowed) for found, allowed in _wrong(row, shop)]
+            wrong = [_problem(file, rows.line_num, found, allowed) for found, allowed in _wrong(row, shop, now)]
             problems += wrong
             scans += [] if wrong else [(rows.line_num, _scan(row, shop))]
     except csv.Error as error:
@@ -61,10 +61,13 @@ def _problem(file: str, line: int, found: str, allowed: str) -> Problem:
     )
 
 
-def _wrong(row: Row, shop: Shop) -> Iterator[tuple[str, str]]:
+def _wrong(row: Row, shop: Shop, now: datetime) -> Iterator[tuple[str, str]]:
     """All that is wrong with a line: what was found, and what is allowed."""
-    if _moment(row["occurred_at"], shop) is None:
+    at = _moment(row["occurred_at"], shop)
+    if at is None:
         yield row["occurred_at"], "a moment such as 2026-11-25T14:30"
+    elif at > now:
+        yield row["occurred_at"], "a moment that has come"
     if not row["code"].strip():
         yield "", "a code"
     if (station := row["station"].strip()) not in shop.stations:

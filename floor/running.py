@@ -26,6 +26,8 @@ Say = Callable[[str], None]
 Handle = Callable[[Scan], Answer]
 
 LOCK_NAME = ".piecewalk.lock"
+LOCK_WAIT_S = 0.5
+"""A wall takes the lock for a moment, to see whether the floor runs; whoever means to run waits that out."""
 
 
 class AlreadyRunning(ValueError):
@@ -33,14 +35,14 @@ class AlreadyRunning(ValueError):
 
 
 @contextmanager
-def floor_lock(folder: Path) -> Iterator[None]:
+def floor_lock(folder: Path, wait_s: float = LOCK_WAIT_S) -> Iterator[None]:
     """Hold the folder's lock: the operating system lets go of it even when the process is killed.
 
-    Raises AlreadyRunning.
+    Raises AlreadyRunning when it is held for longer than a look takes.
     """
     lock = FileLock(folder / LOCK_NAME)
     try:
-        lock.acquire(timeout=0)
+        lock.acquire(timeout=wait_s)
     except Timeout:
         raise AlreadyRunning(f"The floor of {folder} is running already. Stop that one first.") from None
     try:
@@ -54,7 +56,7 @@ def is_running(folder: Path) -> bool:
     if not (folder / LOCK_NAME).exists():
         return False
     try:
-        with floor_lock(folder):
+        with floor_lock(folder, wait_s=0):
             return False
     except AlreadyRunning:
         return True

@@ -12,7 +12,7 @@ import click
 import msgspec
 
 from floor.backfill import read_backfill
-from floor.cli.opening import Folder, moment, pass_folder
+from floor.cli.opening import Folder, pass_folder, past_moment
 from floor.cli.trouble import NOT_DONE, NotDone, answers, say_json
 from floor.running import run_floor
 from floor.service import Service
@@ -53,7 +53,7 @@ def answer_dict(answer: Answer) -> dict[str, Any]:
 @answers
 def scan(folder: Folder, code: str, station: str | None, badge: str | None, at: str | None, as_json: bool) -> None:
     """Read one CODE by hand, as a scanner at a station would."""
-    when = moment(at, folder.shop) or folder.clock.now()
+    when = past_moment(at, folder) or folder.clock.now()
     read = Scan(read_id=uuid4().hex, text=code, at=when, device=BY_HAND, station=station, badge=badge)
     with folder.service() as service:
         answer = service.scan(read)
@@ -76,7 +76,7 @@ def backfill(folder: Folder, file: str, as_json: bool) -> None:
     The same line twice counts once, so a file may be sent again.
     """
     text = sys.stdin.read() if file == "-" else _read(Path(file))
-    scans = read_backfill(text, "standard input" if file == "-" else Path(file).name, folder.shop)
+    scans = read_backfill(text, "standard input" if file == "-" else Path(file).name, folder.shop, folder.clock.now())
     with folder.service() as service:
         told = [_backfilled(service, line, scan) for line, scan in scans]
     refused = [each for each in told if each["outcome"] == "refused"]

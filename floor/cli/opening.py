@@ -116,6 +116,16 @@ def moment(text: str | None, shop: Shop) -> datetime | None:
         ) from None
 
 
+def past_moment(text: str | None, folder: Folder) -> datetime | None:
+    """As `moment`, but not later than the clock. Raises NotDone."""
+    at = moment(text, folder.shop)
+    if at is not None and at > folder.clock.now():
+        raise NotDone(
+            f"{text} has not come yet", found=str(text), allowed="a past moment", do="Leave --at out for now."
+        )
+    return at
+
+
 def piece_of(floor: Floor, text: str) -> Piece:
     """A piece by its code as it was typed. Raises NotDone."""
     code = parse(text)

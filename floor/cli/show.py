@@ -10,7 +10,7 @@ import click
 from rich.console import Console
 
 from floor.board import Board, board
-from floor.cli.opening import Folder, moment, pass_folder, piece_of
+from floor.cli.opening import Folder, pass_folder, past_moment, piece_of
 from floor.cli.tables import out, piece_text, width
 from floor.cli.trouble import NotDone, answers, say_json, told_plainly
 from floor.history import piece_answer
@@ -28,10 +28,8 @@ AT = click.option("--at", metavar="TIME", help="A past moment instead of now: 20
 
 
 def _board(folder: Folder, at: str | None) -> Board:
-    past, now = moment(at, folder.shop), folder.clock.now()
-    if past is not None and past > now:
-        raise NotDone(f"{at} has not come yet", found=str(at), allowed="a past moment", do="Leave --at out to see now.")
-    return board(folder.floor(past), folder.shop, past or now)
+    past = past_moment(at, folder)
+    return board(folder.floor(past), folder.shop, past or folder.clock.now())
 
 
 @click.command("board")

@@ -99,9 +99,9 @@ def serving(service: Service, settings: Settings, say: Callable[[str], None]) ->
             server = _server(service, settings)
             stack.callback(server.stop)
             server.start()
-            say(f"The pages are at {server.url}")
+            say(f"Benches reach the floor at {server.url}")
         except ValueError as error:
-            say(f"There are no pages: {error}")
+            say(f"No bench can reach the floor: {error}")
         yield
 
 

@@ -13,16 +13,21 @@ from shared.scan import Scan
 from tests.making import shop
 
 HEAD = "occurred_at,code,station,badge\n"
+NOW = datetime(2026, 12, 31, tzinfo=UTC)
 
 
 def scans(*lines: str) -> list[Scan]:
-    return [scan for _, scan in read_backfill(HEAD + "\n".join(lines), "monday.csv", shop())]
+    return [scan for _, scan in read_backfill(HEAD + "\n".join(lines), "monday.csv", shop(), NOW)]
 
 
 def problems(text: str) -> list[tuple[str, str]]:
     with pytest.raises(ProblemsFound) as refused:
-        read_backfill(text, "monday.csv", shop())
+        read_backfill(text, "monday.csv", shop(), NOW)
     return [(problem.where.removeprefix("monday.csv: "), problem.found) for problem in refused.value.problems]
+
+
+def test_a_scan_that_has_not_come_yet_is_a_slip_of_the_pen() -> None:
+    assert problems(HEAD + "2062-11-25T14:30,1000000161,packing,A\n") == [("line 2", '"2062-11-25T14:30"')]
 
 
 def test_a_line_is_a_scan() -> None:
@@ -46,13 +51,13 @@ def test_a_line_without_a_badge_is_by_nobody() -> None:
 
 
 def test_the_badge_column_may_be_left_out_and_the_others_stand_in_any_order() -> None:
-    [(_, scan)] = read_backfill("station,code,occurred_at\npacking,12,2026-11-25T14:30\n", "f", shop())
+    [(_, scan)] = read_backfill("station,code,occurred_at\npacking,12,2026-11-25T14:30\n", "f", shop(), NOW)
     assert (scan.text, scan.badge) == ("12", None)
 
 
 def test_a_file_that_a_spreadsheet_wrote_is_read() -> None:
     text = "\ufeffoccurred_at,code,station,badge\r\n2026-11-25T14:30, 1000 0001 61 ,packing,A\r\n"
-    [(line, scan)] = read_backfill(text, "f", shop())
+    [(line, scan)] = read_backfill(text, "f", shop(), NOW)
     assert (line, scan.text) == (2, "1000 0001 61")
 
 
@@ -63,7 +68,7 @@ def test_scans_come_in_the_order_in_which_they_occurred() -> None:
 
 def test_each_scan_knows_its_line() -> None:
     lines = "2026-11-25T14:30,1,packing,\n\n2026-11-25T14:20,2,packing,\n"
-    assert [line for line, _ in read_backfill(HEAD + lines, "f", shop())] == [4, 2]
+    assert [line for line, _ in read_backfill(HEAD + lines, "f", shop(), NOW)] == [4, 2]
 
 
 def test_the_same_line_has_the_same_read_id_in_whatever_file_it_stands() -> None:
@@ -104,7 +109,7 @@ def test_one_bad_line_refuses_the_file() -> None:
 
 def test_what_is_allowed_is_told() -> None:
     with pytest.raises(ProblemsFound, match="a station: pretreat booth, printer 1, inspection, press 1, packing"):
-        read_backfill(HEAD + "2026-11-25T14:30,1,,A\n", "monday.csv", shop())
+        read_backfill(HEAD + "2026-11-25T14:30,1,,A\n", "monday.csv", shop(), NOW)
 
 
 @pytest.mark.parametrize("text", ["", "\n", "when,what\n1,2\n"])
@@ -132,4 +137,6 @@ def test_a_moment_that_no_clock_shows_is_refused(at: str) -> None:
 def test_any_text_is_read_or_refused(text: str) -> None:
     for whole in (text, HEAD + text):
         with suppress(ProblemsFound):
-            assert [scan.device for _, scan in read_backfill(whole, "f", shop())].count("backfill") <= whole.count("\n")
+            assert [scan.device for _, scan in read_backfill(whole, "f", shop(), NOW)].count("backfill") <= whole.count(
+                "\n"
+            )

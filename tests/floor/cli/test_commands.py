@@ -222,11 +222,19 @@ def test_a_written_scan_that_cannot_be_read_refuses_the_whole_file(desk: Desk) -
 
 
 def test_a_held_job_is_refused_at_the_stations_until_it_is_released(desk: Desk) -> None:
-    piece = desk.job()[0]
+    one, other, _ = desk.job()
     desk("job", "hold", "J0001", "--why", "the customer rang")
-    assert desk.json("scan", piece, "--station", "pretreat booth", status=1)["reason"] == "held"
+    assert desk.json("scan", one, "--station", "pretreat booth", status=1)["reason"] == "held"
     desk("job", "release", "J0001")
-    assert desk.json("scan", piece, "--station", "pretreat booth", "--at", "2030-01-01T10:00")["outcome"] == "accepted"
+    assert desk.json("scan", other, "--station", "pretreat booth")["outcome"] == "accepted"
+
+
+def test_a_scan_that_has_not_come_yet_is_refused_and_nothing_is_recorded(desk: Desk) -> None:
+    piece = desk.job()[0]
+    result = desk("scan", piece, "--station", "pretreat booth", "--at", "2999-01-01T10:00")
+    assert result.exit_code == 1
+    assert "has not come yet" in result.stderr
+    assert [step for step in desk.json("piece", piece)["walk"] if step["done"]] == []
 
 
 def test_nobody_cancels_a_job_by_accident(desk: Desk) -> None:

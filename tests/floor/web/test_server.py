@@ -81,7 +81,7 @@ def test_an_address_that_is_taken_is_said_and_the_floor_goes_on(house: House) ->
 
 def test_the_pages_are_opened_on_this_machine(house: House) -> None:
     said, status = said_by(house, "127.0.0.1:0")
-    assert said[0].startswith("The pages are at http://127.0.0.1:")
+    assert said[0].startswith("Benches reach the floor at http://127.0.0.1:")
     assert status == 200
 
 
