@@ -12,7 +12,7 @@ from queue import Full, Queue
 from threading import Thread
 
 from floor.service import Service
-from floor.travellers import write_travellers
+from floor.travellers import tickets_of, write_travellers
 from shared.scan import Answer
 
 WAITING_MAX = 100
@@ -60,7 +60,9 @@ class RemakePrinter:
     def _print(self, piece: str) -> None:
         with tempfile.TemporaryDirectory() as folder:
             file = Path(folder) / f"{piece}.pdf"
-            with self._service.reading() as floor, file.open("wb") as pdf:
-                write_travellers(floor, self._service.shop, self._folder, [floor.pieces[piece]], pdf)
+            with self._service.reading() as floor:
+                tickets = tickets_of(floor, self._service.shop, self._folder, [floor.pieces[piece]])
+            with file.open("wb") as pdf:
+                write_travellers(tickets, self._service.shop, pdf)
             command = [part.replace("{file}", str(file)) for part in shlex.split(self._command)]
             subprocess.run(command, check=True, timeout=PRINTER_S, capture_output=True)

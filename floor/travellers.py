@@ -3,14 +3,13 @@
 Never draws.
 """
 
-from collections.abc import Iterable
-from datetime import datetime
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import BinaryIO
-from zoneinfo import ZoneInfo
 
 import shared.cards
 from floor.state import Floor, Piece
+from floor.wording import full_moment
 from shared.cards import COMMANDS
 from shared.codes import CodeType
 from shared.shop import Shop
@@ -19,17 +18,20 @@ from tickets.stock import CARD_SHEETS, STOCKS
 from tickets.traveller import Ticket, travellers
 
 
-def write_travellers(
-    floor: Floor, shop: Shop, folder: Path, pieces: Iterable[Piece], out: BinaryIO, stock: str | None = None
-) -> None:
-    """The travellers of some pieces as a PDF; on the shop's own stock when none is named.
+def tickets_of(floor: Floor, shop: Shop, folder: Path, pieces: Iterable[Piece]) -> list[Ticket]:
+    """All that stands on the travellers of some pieces, taken from the floor: it may change while they are drawn."""
+    return [_ticket(floor, shop, folder, piece) for piece in pieces]
+
+
+def write_travellers(tickets: Sequence[Ticket], shop: Shop, out: BinaryIO, stock: str | None = None) -> None:
+    """Travellers as a PDF; on the shop's own stock when none is named.
 
     Raises ValueError for a stock that does not exist.
     """
     name = stock or shop.file.shop.stock
     if name not in STOCKS:
         raise ValueError(f"There is no stock {name!r}; there are: {', '.join(STOCKS)}.")
-    travellers([_ticket(floor, shop, folder, piece) for piece in pieces], STOCKS[name], out)
+    travellers(tickets, STOCKS[name], out)
 
 
 def _ticket(floor: Floor, shop: Shop, folder: Path, piece: Piece) -> Ticket:
@@ -41,7 +43,7 @@ def _ticket(floor: Floor, shop: Shop, folder: Path, piece: Piece) -> Ticket:
         code=piece.code,
         job=job.code,
         customer=job.order.customer,
-        due=local(job.order.due, shop),
+        due=full_moment(job.order.due, shop.hours.zone),
         item=line.item,
         colour=line.colour,
         shade=line.shade,
@@ -53,12 +55,6 @@ def _ticket(floor: Floor, shop: Shop, folder: Path, piece: Piece) -> Ticket:
         artwork=folder / picture if picture else None,
         remake_of=piece.remake_of,
     )
-
-
-def local(moment: datetime, shop: Shop) -> str:
-    """A moment as it is printed, in the shop's zone: "Wed 2 Dec 2026 16:00"."""
-    at = moment.astimezone(ZoneInfo(shop.file.shop.zone))
-    return f"{at:%a} {at.day} {at:%b %Y %H:%M}"
 
 
 KINDS: dict[CodeType, CardKind] = {

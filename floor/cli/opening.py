@@ -5,11 +5,10 @@ Never keeps a ledger open after the command.
 
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
-from datetime import UTC, datetime
+from datetime import datetime
 from itertools import takewhile
 from pathlib import Path
 from shlex import quote
-from zoneinfo import ZoneInfo
 
 import click
 
@@ -18,7 +17,7 @@ from floor.cli.trouble import NotDone
 from floor.fold import fold_all
 from floor.ledger import Damaged, Ledger, open_ledger
 from floor.service import Service
-from floor.state import Floor, Piece
+from floor.state import Floor, Job, Piece
 from shared.clock import Clock, SystemClock
 from shared.codes import BadCode, parse
 from shared.shop import Shop, load_shop
@@ -108,9 +107,8 @@ def moment(text: str | None, shop: Shop) -> datetime | None:
     if text is None:
         return None
     try:
-        at = datetime.fromisoformat(text)
-        return (at if at.tzinfo else at.replace(tzinfo=ZoneInfo(shop.file.shop.zone))).astimezone(UTC)
-    except (ValueError, OverflowError):
+        return shop.hours.moment(text)
+    except ValueError:
         raise NotDone(
             f"{text!r} is not a moment", found=text, allowed="RFC 3339", do="Write: 2026-11-25T14:30, or with +01:00"
         ) from None
@@ -124,6 +122,13 @@ def past_moment(text: str | None, folder: Folder) -> datetime | None:
             f"{text} has not come yet", found=str(text), allowed="a past moment", do="Leave --at out for now."
         )
     return at
+
+
+def job_of(floor: Floor, code: str) -> Job:
+    """A job by its code. Raises NotDone."""
+    if code not in floor.jobs:
+        raise NotDone(f"There is no job {code!r}", found=code, do="See: piecewalk job list")
+    return floor.jobs[code]
 
 
 def piece_of(floor: Floor, text: str) -> Piece:

@@ -13,7 +13,7 @@ from typing import BinaryIO
 import click
 
 from floor.cli.jobs import JOB_CODE
-from floor.cli.opening import Folder, pass_folder, piece_of
+from floor.cli.opening import Folder, job_of, pass_folder, piece_of
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.state import Floor, Piece
 
@@ -43,13 +43,13 @@ def _writing(file: str) -> Iterator[BinaryIO]:
 @answers
 def tickets(folder: Folder, job: str, out: str | None, stock: str | None, code: str | None, as_json: bool) -> None:
     """The travellers of a JOB as a PDF, one for each open piece."""
-    from floor.travellers import write_travellers
+    from floor.travellers import tickets_of, write_travellers
 
     floor = folder.floor()
     pieces = _pieces(floor, job, code)
     file = out or f"{job}-travellers.pdf"
     with _writing(file) as pdf:
-        write_travellers(floor, folder.shop, folder.path, pieces, pdf, stock)
+        write_travellers(tickets_of(floor, folder.shop, folder.path, pieces), folder.shop, pdf, stock)
     if as_json and file != "-":
         say_json({"file": file, "pieces": [piece.code for piece in pieces]})
     else:
@@ -57,8 +57,7 @@ def tickets(folder: Folder, job: str, out: str | None, stock: str | None, code: 
 
 
 def _pieces(floor: Floor, job: str, code: str | None) -> list[Piece]:
-    if job not in floor.jobs:
-        raise NotDone(f"There is no job {job!r}", found=job, do="See: piecewalk job list")
+    whole = job_of(floor, job)
     if code is not None:
         piece = piece_of(floor, code)
         if piece.job != job:
@@ -66,7 +65,7 @@ def _pieces(floor: Floor, job: str, code: str | None) -> list[Piece]:
                 f"Piece {piece.code} belongs to {piece.job}", do=f"piecewalk tickets {piece.job} --piece {code}"
             )
         return [piece]
-    pieces = [piece for piece in floor.jobs[job].pieces if piece.state == "open"]
+    pieces = [piece for piece in whole.pieces if piece.state == "open"]
     if not pieces:
         raise NotDone(f"{job} has no open piece", do="Name one with --piece to print its ticket again.")
     return pieces
