@@ -5,11 +5,10 @@ Never decides on a scan: it goes through the same rules as any other.
 
 import csv
 from collections.abc import Iterable, Iterator, Mapping
-from datetime import UTC, datetime
+from datetime import datetime
 from hashlib import sha256
 from io import StringIO
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from shared.problems import Problem, ProblemsFound
 from shared.scan import Scan
@@ -36,9 +35,10 @@ def read_backfill(text: str, file: str, shop: Shop, now: datetime) -> list[tuple
     try:
         _check_columns(rows.fieldnames or (), file)
         for row in rows:
-            wrong = [_problem(file, rows.line_num, found, allowed) for found, allowed in _wrong(row, shop, now)]
+            at = _moment(row["occurred_at"], shop)
+            wrong = [_problem(file, rows.line_num, found, allowed) for found, allowed in _wrong(row, at, shop, now)]
             problems += wrong
-            scans += [] if wrong else [(rows.line_num, _scan(row, shop))]
+            scans += [] if wrong or at is None else [(rows.line_num, _scan(row, at))]
     except csv.Error as error:
         allowed = "CSV, with a quote at both ends of a cell or at none"
         problems.append(_problem(file, rows.reader.line_num, str(error), allowed))
@@ -61,9 +61,8 @@ def _problem(file: str, line: int, found: str, allowed: str) -> Problem:
     )
 
 
-def _wrong(row: Row, shop: Shop, now: datetime) -> Iterator[tuple[str, str]]:
+def _wrong(row: Row, at: datetime | None, shop: Shop, now: datetime) -> Iterator[tuple[str, str]]:
     """All that is wrong with a line: what was found, and what is allowed."""
-    at = _moment(row["occurred_at"], shop)
     if at is None:
         yield row["occurred_at"], "a moment such as 2026-11-25T14:30"
     elif at > now:
@@ -78,9 +77,7 @@ def _wrong(row: Row, shop: Shop, now: datetime) -> Iterator[tuple[str, str]]:
         yield ", ".join(beyond), "no more cells than columns"
 
 
-def _scan(row: Row, shop: Shop) -> Scan:
-    at = _moment(row["occurred_at"], shop)
-    assert at is not None, "the line was found to be good"
+def _scan(row: Row, at: datetime) -> Scan:
     code, station, badge = (row.get(column, "").strip() for column in COLUMNS[1:])
     digest = sha256("\n".join((at.isoformat(), code, station, badge)).encode()).hexdigest()
     return Scan(
@@ -90,7 +87,6 @@ def _scan(row: Row, shop: Shop) -> Scan:
 
 def _moment(text: str, shop: Shop) -> datetime | None:
     try:
-        at = datetime.fromisoformat(text.strip())
-        return (at if at.tzinfo else at.replace(tzinfo=ZoneInfo(shop.file.shop.zone))).astimezone(UTC)
-    except (ValueError, OverflowError):  # the ends of the calendar have no moment in every zone
+        return shop.hours.moment(text.strip())
+    except ValueError:
         return None

@@ -18,7 +18,7 @@ from floor.orders import Taken, take
 from floor.rules import decide
 from floor.state import Floor
 from shared.clock import Clock
-from shared.events import Fact, Happening, Recorded, ScannerFound, ScannerLost
+from shared.events import Fact, Happening, Recorded, ScannerFound, ScannerLost, read_of
 from shared.jobfile import JobFile
 from shared.scan import Answer, Scan
 from shared.shop import Shop
@@ -167,8 +167,7 @@ class ReadIdReused(Exception):
 
 
 def _answered_before(row: Recorded, scan: Scan) -> Answer:
-    read = getattr(row.event, "read", None)
+    read = read_of(row.event)
     if read is None or scan.text[: len(read.text)] != read.text or row.device != scan.device:
         raise ReadIdReused(f"read {scan.read_id} was recorded with another text or from another scanner")
-    answer: Answer = read.answer
-    return answer
+    return read.answer

@@ -7,7 +7,7 @@ import re
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from functools import cached_property, lru_cache
 from itertools import pairwise, takewhile
 from typing import Any
@@ -49,6 +49,16 @@ class Hours:
         week = tuple(tuple(sorted(opening_of(text) for text in table.get(day, ()))) for day in DAYS)
         _check_week(week)
         return cls(week, frozenset(table.get("closed", ())), ZoneInfo(zone))
+
+    def moment(self, text: str) -> datetime:
+        """A moment that a person wrote, UTC: RFC 3339, or without an offset as the shop's clock shows it.
+
+        Raises ValueError for what is none, or lies beyond the calendar.
+        """
+        try:
+            return in_utc(datetime.fromisoformat(text), self.zone)
+        except OverflowError as error:
+            raise ValueError(f"{text!r} lies beyond the calendar") from error
 
     def working(self, start: datetime, end: datetime) -> timedelta:
         """The working time from start to end; nothing where the end comes first."""
@@ -191,6 +201,14 @@ def _first_moment(day: date, since_midnight: timedelta, zone: ZoneInfo) -> datet
     # In a gap zoneinfo reads fold 0 by the offset before the jump and fold 1 by the one after: the jump is between.
     gap_s = int((first - second).total_seconds())
     return second + timedelta(seconds=bisect_left(range(gap_s + 1), wall, key=shown))
+
+
+def in_utc(at: datetime, zone: tzinfo) -> datetime:
+    """A moment that a person wrote, UTC; without an offset it is what the clock on the wall of that zone shows.
+
+    Raises OverflowError at the ends of the calendar, which have no moment in every zone.
+    """
+    return (at if at.tzinfo else at.replace(tzinfo=zone)).astimezone(UTC)
 
 
 def _utc(moment: datetime) -> datetime:

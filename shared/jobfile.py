@@ -4,7 +4,7 @@ Never prices it: that is floor.cost.
 """
 
 from collections.abc import Iterator
-from datetime import UTC, datetime
+from datetime import datetime
 from decimal import Decimal
 from difflib import get_close_matches
 from pathlib import Path
@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 
 from pydantic import AfterValidator, BeforeValidator, Field
 
+from shared.hours import in_utc
 from shared.problems import Problem, checked, read_toml, refuse
 from shared.route import Route
 from shared.shop import PrintInk, Shop
@@ -77,8 +78,7 @@ class JobFile(Table):
 
     def due_in(self, zone: str) -> datetime:
         """When it is due, UTC; a time without an offset is the shop's own."""
-        due = self.due if self.due.tzinfo else self.due.replace(tzinfo=ZoneInfo(zone))
-        return due.astimezone(UTC)
+        return in_utc(self.due, ZoneInfo(zone))
 
 
 def shade_of(line: JobLine, shop: Shop) -> Shade:

@@ -5,7 +5,7 @@ Never rounds on the way: only what is shown or stored as a total.
 
 from collections.abc import Iterable, Mapping, Sequence
 from decimal import ROUND_HALF_UP, Decimal
-from typing import Literal
+from typing import Literal, get_args
 
 from babel.numbers import get_currency_precision
 from msgspec import Struct
@@ -21,17 +21,7 @@ Element = Literal[
     "spoilage",
     "overhead",
 ]
-ELEMENTS: tuple[Element, ...] = (
-    "garment",
-    "pretreat",
-    "white_ink",
-    "colour_ink",
-    "labour",
-    "machine",
-    "consumables",
-    "spoilage",
-    "overhead",
-)
+ELEMENTS: tuple[Element, ...] = get_args(Element)
 """The elements of cost, in the order in which they are always shown."""
 
 

@@ -115,7 +115,7 @@ FORMATS = {"csv": _csv, "epcis": _epcis, "xes": _xes}
 
 def zone_of(folder: Folder) -> ZoneInfo:
     """The shop's zone."""
-    return ZoneInfo(folder.shop.file.shop.zone)
+    return folder.shop.hours.zone
 
 
 @click.command()

@@ -12,7 +12,7 @@ from pathlib import Path
 import click
 
 from floor.artwork import keep_artwork
-from floor.cli.opening import Folder, pass_folder
+from floor.cli.opening import Folder, job_of, pass_folder
 from floor.cli.tables import job_lines, job_text, out, quote_text
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.cost.quote import quote_answer, quoted_lines
@@ -111,10 +111,9 @@ def job_list(folder: Folder, as_json: bool) -> None:
 def job_show(folder: Folder, code: str, as_json: bool) -> None:
     """One job: its lines, its quote, and every piece of it."""
     shop, floor = folder.shop, folder.floor()
-    if code not in floor.jobs:
-        raise NotDone(f"There is no job {code!r}", found=code, do="See: piecewalk job list")
-    answer = job_answer(floor.jobs[code], whole=True)
-    quoted = quote_answer(floor.jobs[code].order.lines, shop.currency, shop.unit)
+    found = job_of(floor, code)
+    answer = job_answer(found, whole=True)
+    quoted = quote_answer(found.order.lines, shop.currency, shop.unit)
     if as_json:
         say_json({**answer, "quote": quoted})
     else:

@@ -10,6 +10,7 @@ from uuid import uuid4
 
 import click
 import msgspec
+from msgspec.structs import asdict
 
 from floor.backfill import read_backfill
 from floor.cli.opening import Folder, pass_folder, past_moment
@@ -17,7 +18,7 @@ from floor.cli.trouble import NOT_DONE, NotDone, answers, say_json
 from floor.running import run_floor
 from floor.service import Service
 from shared.harmless import harmless
-from shared.scan import Answer, Scan
+from shared.scan import Scan
 from shared.shopfile import FILE_NAME
 
 BY_HAND = "by hand"
@@ -39,11 +40,6 @@ def run(folder: Folder, as_json: bool) -> None:
         run_floor(service, folder.path, say)
 
 
-def answer_dict(answer: Answer) -> dict[str, Any]:
-    """An answer with every key, empty ones too."""
-    return {name: getattr(answer, name) for name in answer.__struct_fields__}
-
-
 @click.command()
 @click.argument("code")
 @click.option("--station", help="The station at which it is read.")
@@ -58,7 +54,7 @@ def scan(folder: Folder, code: str, station: str | None, badge: str | None, at: 
     with folder.service() as service:
         answer = service.scan(read)
     if as_json:
-        say_json(answer_dict(answer))
+        say_json(asdict(answer))
     else:
         click.echo(f"{answer.outcome}: {harmless(answer.say)}", err=not answer.good)
     if not answer.good:
@@ -100,4 +96,4 @@ def _read(path: Path) -> str:
 
 
 def _backfilled(service: Service, line: int, scan: Scan) -> dict[str, Any]:
-    return {"line": line, **answer_dict(service.scan(scan))}
+    return {"line": line, **asdict(service.scan(scan))}

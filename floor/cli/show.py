@@ -3,9 +3,6 @@
 Never draws by itself: floor.wall and floor.reports do.
 """
 
-from signal import SIGTERM, signal
-from threading import Event
-
 import click
 from rich.console import Console
 
@@ -17,7 +14,7 @@ from floor.history import piece_answer
 from floor.reports.answer import report_answer
 from floor.reports.terminal import report_text
 from floor.reports.week import week_report
-from floor.running import is_running
+from floor.running import is_running, stop_event
 from floor.wall.alarms import Showing
 from floor.wall.listing import board_text, press_text
 from floor.wall.live import print_once, show
@@ -86,13 +83,6 @@ def report(folder: Folder, week: str | None, as_json: bool) -> None:
         out(report_text(found, shop, width()))
 
 
-def _end_asked_for() -> Event:
-    """Set by SIGTERM, so that the terminal is given back as it was found."""
-    end = Event()
-    signal(SIGTERM, lambda *_: end.set())
-    return end
-
-
 @click.command("wall")
 @AT
 @click.option("--once", is_flag=True, help="Draw it once and end, for a pipe or a picture.")
@@ -113,7 +103,7 @@ def show_wall(folder: Folder, at: str | None, once: bool) -> None:
             shop,
             console,
             SystemClock(),
-            _end_asked_for().wait,
+            stop_event().wait,
             running=lambda: is_running(folder.path),
             past=past,
         )

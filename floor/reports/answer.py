@@ -6,6 +6,7 @@ Never computes.
 from typing import Any
 
 import msgspec
+from msgspec.structs import asdict
 
 from floor.reports.data import JobWeek, WeekReport
 
@@ -13,7 +14,7 @@ from floor.reports.data import JobWeek, WeekReport
 def report_answer(report: WeekReport) -> dict[str, Any]:
     """Plain data: money and millilitres as strings, moments RFC 3339 in UTC, durations in seconds."""
     answer = {
-        **{name: getattr(report, name) for name in report.__struct_fields__},
+        **asdict(report),
         "jobs": [_job(job) for job in report.jobs],
         "total": _job(report.total),
         "spoiled_by_reason": {
@@ -25,5 +26,6 @@ def report_answer(report: WeekReport) -> dict[str, Any]:
 
 
 def _job(job: JobWeek) -> dict[str, Any]:
-    fields = {name: getattr(job, name) for name in job.__struct_fields__ if name != "variance_total"}
-    return {**fields, "variance": {**job.variance, "total": job.variance_total}}
+    fields = asdict(job)
+    total = fields.pop("variance_total")
+    return {**fields, "variance": {**job.variance, "total": total}}

@@ -9,7 +9,8 @@ from shared.cards import UNDO
 from shared.codes import CodeType
 from shared.events import AlarmCleared
 from shared.shop import parse_shop
-from tests.making import LIGHT_WALK, MONDAY, Play, card, shop_data, walk
+from tests.floor.pressing import look, pressed, printed
+from tests.making import MONDAY, Play, card, shop_data, walk
 
 STIR = card(CodeType.CARE, "stir white ink")
 
@@ -18,27 +19,6 @@ STIR = card(CodeType.CARE, "stir white ink")
 def play() -> Play:
     """A shop without care tasks, so that only what is printed gives alarms."""
     return Play(parse_shop(shop_data(care=[])))
-
-
-def look(play: Play, after_s: float = 0) -> list[str]:
-    """What the timekeeper would record after some time; the alarms that stand then."""
-    play.now += timedelta(seconds=after_s)
-    play.record(changes(play.floor, play.shop, play.now))
-    return [kind for kind, _ in play.floor.alarms]
-
-
-def printed(play: Play) -> str:
-    """A light garment, just printed."""
-    [piece] = play.job(colour="white")
-    walk(play, piece, LIGHT_WALK[:1])
-    return piece
-
-
-def pressed(play: Play) -> str:
-    """A light garment in a press that has just been closed for 60 s."""
-    piece = printed(play)
-    play.scan(piece, "press 1", after_s=20)
-    return piece
 
 
 # Wet too long

@@ -10,6 +10,7 @@ from floor.alarms import changes, next_deadline, standing
 from shared.events import AlarmCleared, AlarmRaised
 from shared.shop import parse_shop
 from tests.floor.plays import Act, days, played
+from tests.floor.pressing import look, pressed, printed
 from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, shop_data, walk
 
 
@@ -17,27 +18,6 @@ from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, shop_data, walk
 def play() -> Play:
     """A shop without care tasks, so that only what is printed gives alarms."""
     return Play(parse_shop(shop_data(care=[])))
-
-
-def look(play: Play, after_s: float = 0) -> list[str]:
-    """What the timekeeper would record after some time; the alarms that stand then."""
-    play.now += timedelta(seconds=after_s)
-    play.record(changes(play.floor, play.shop, play.now))
-    return [kind for kind, _ in play.floor.alarms]
-
-
-def printed(play: Play) -> str:
-    """A light garment, just printed."""
-    [piece] = play.job(colour="white")
-    walk(play, piece, LIGHT_WALK[:1])
-    return piece
-
-
-def pressed(play: Play) -> str:
-    """A light garment in a press that has just been closed for 60 s."""
-    piece = printed(play)
-    play.scan(piece, "press 1", after_s=20)
-    return piece
 
 
 def due_in(play: Play) -> float | None:
