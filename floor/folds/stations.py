@@ -1,0 +1,51 @@
+"""What stations remember: who signed in, which reason card waits, which read was refused.
+
+Never touches the walk of a piece.
+"""
+
+from bisect import insort
+
+from floor.folds.kinds import Folds
+from floor.state import Floor
+from shared.events import ReadRefused, ReasonRead, ReasonTakenBack, Recorded, SignedIn, SignedOut, StationTaken
+
+
+def read_refused(floor: Floor, row: Recorded, event: ReadRefused) -> None:
+    if event.piece is not None and event.read.answer.reason == "too-short":
+        piece = floor.pieces[event.piece]
+        piece.opened_early = max(piece.opened_early or row.occurred_at, row.occurred_at)
+    if event.at_station is None:
+        return
+    station = floor.station(event.at_station)
+    if event.piece is not None:
+        station.last_piece = (event.piece, row.occurred_at)
+
+
+def station_taken(floor: Floor, _row: Recorded, event: StationTaken) -> None:
+    floor.roaming[event.scanner] = event.at_station
+
+
+def signed_in(floor: Floor, row: Recorded, event: SignedIn) -> None:
+    insort(floor.station(event.at_station).signings, (row.occurred_at, row.seq, event.badge_name))
+
+
+def signed_out(floor: Floor, row: Recorded, event: SignedOut) -> None:
+    insort(floor.station(event.at_station).signings, (row.occurred_at, row.seq, None))
+
+
+def reason_read(floor: Floor, row: Recorded, event: ReasonRead) -> None:
+    floor.station(event.at_station).reason = (event.reason, row.occurred_at)
+
+
+def reason_taken_back(floor: Floor, _row: Recorded, event: ReasonTakenBack) -> None:
+    floor.station(event.at_station).reason = None
+
+
+FOLDS: Folds = {
+    ReadRefused: read_refused,
+    StationTaken: station_taken,
+    SignedIn: signed_in,
+    SignedOut: signed_out,
+    ReasonRead: reason_read,
+    ReasonTakenBack: reason_taken_back,
+}

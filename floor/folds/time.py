@@ -1,0 +1,45 @@
+"""What time and devices did: care tasks, absent scanners, alarms, work of the floor itself.
+
+Never works out what is due: that is floor.alarms.
+"""
+
+from floor.folds.kinds import Folds
+from floor.state import Alarm, Floor
+from shared.events import AlarmCleared, AlarmRaised, CareDone, Recorded, ScannerFound, ScannerLost, WorkDone
+
+
+def care_done(floor: Floor, row: Recorded, event: CareDone) -> None:
+    before = floor.cared.get(event.task)
+    floor.cared[event.task] = max(before, row.occurred_at) if before else row.occurred_at
+
+
+def scanner_lost(floor: Floor, row: Recorded, event: ScannerLost) -> None:
+    floor.lost.setdefault(event.scanner, (row.occurred_at, event.why))
+
+
+def scanner_found(floor: Floor, _row: Recorded, event: ScannerFound) -> None:
+    floor.lost.pop(event.scanner, None)
+
+
+def alarm_raised(floor: Floor, _row: Recorded, event: AlarmRaised) -> None:
+    floor.alarms[event.alarm, event.subject] = Alarm(
+        kind=event.alarm, subject=event.subject, since=event.since, say=event.say, station=event.at_station
+    )
+
+
+def alarm_cleared(floor: Floor, _row: Recorded, event: AlarmCleared) -> None:
+    floor.alarms.pop((event.alarm, event.subject), None)
+
+
+def work_done(floor: Floor, _row: Recorded, event: WorkDone) -> None:
+    floor.worked[event.task] = max(floor.worked.get(event.task, ""), event.period)
+
+
+FOLDS: Folds = {
+    CareDone: care_done,
+    ScannerLost: scanner_lost,
+    ScannerFound: scanner_found,
+    AlarmRaised: alarm_raised,
+    AlarmCleared: alarm_cleared,
+    WorkDone: work_done,
+}

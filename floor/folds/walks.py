@@ -1,0 +1,77 @@
+"""What happens to pieces on their walk: steps, spoiling, contradictions, and what is taken back.
+
+Never decides whether it may: that is floor.rules.
+"""
+
+from floor.folds.kinds import Folds
+from floor.folds.order import add_in_order, sort_in
+from floor.state import Floor, Spoiled
+from shared.events import Contradicted, PieceSpoiled, Recorded, StepAssumed, StepDone, StepStarted, Undone
+
+
+def step_assumed(floor: Floor, row: Recorded, event: StepAssumed) -> None:
+    floor.pieces[event.piece].take(row)
+
+
+def step_started(floor: Floor, row: Recorded, event: StepStarted) -> None:
+    floor.pieces[event.piece].take(row)
+    _did(floor, row, event)
+
+
+def step_done(floor: Floor, row: Recorded, event: StepDone) -> None:
+    piece = floor.pieces[event.piece]
+    piece.take(row)
+    if piece.finished:
+        sort_in(floor, piece)
+    _did(floor, row, event)
+
+
+def _did(floor: Floor, row: Recorded, event: StepStarted | StepDone | PieceSpoiled) -> None:
+    """The station remembers a read that did something to a piece."""
+    if row.station is None:
+        return
+    station = floor.station(row.station)
+    add_in_order(station.touched.setdefault(row.badge or "", []), row.occurred_at)
+    station.last_piece = (event.piece, row.occurred_at)
+    station.undoable = (event.piece, row.occurred_at, row.seq)
+
+
+def piece_spoiled(floor: Floor, row: Recorded, event: PieceSpoiled) -> None:
+    piece = floor.pieces[event.piece]
+    piece.spoiled = Spoiled(row.occurred_at, event.reason, row.station, row.seq)
+    piece.remake = event.remake
+    sort_in(floor, piece)
+    _did(floor, row, event)
+    if row.station is not None:
+        floor.station(row.station).reason = None
+
+
+def contradicted(floor: Floor, row: Recorded, event: Contradicted) -> None:
+    floor.pieces[event.piece].contradictions.append(row)
+    floor.contradicted.append(row)
+
+
+def undone(floor: Floor, row: Recorded, event: Undone) -> None:
+    piece = floor.pieces[event.piece]
+    piece.drop(event.rows)
+    if event.remake is not None:
+        piece.spoiled = piece.remake = None
+        remake = floor.pieces[event.remake]
+        remake.cancelled = row.occurred_at
+        sort_in(floor, remake)
+    if piece.state == "open":
+        piece.cancelled = floor.jobs[piece.job].cancelled
+    sort_in(floor, piece)
+    if row.station is not None:
+        station = floor.station(row.station)
+        station.undoable = station.last_piece = None
+
+
+FOLDS: Folds = {
+    StepStarted: step_started,
+    StepDone: step_done,
+    StepAssumed: step_assumed,
+    PieceSpoiled: piece_spoiled,
+    Contradicted: contradicted,
+    Undone: undone,
+}
