@@ -106,6 +106,11 @@ def money(amount: Decimal, currency: str) -> str:
     return format_currency(rounded(amount, minor_unit(currency)), currency, locale=LOCALE)
 
 
+def price(amount: Decimal, currency: str) -> str:
+    """A price of one, as it was agreed: "$21.50", and where it has more digits "$0.125"."""
+    return format_currency(amount, currency, locale=LOCALE, decimal_quantization=False)
+
+
 def figure(amount: Decimal | str, currency: str) -> str:
     """An amount for a column whose heading names the currency: "1,234.50"."""
     exact = rounded(Decimal(amount), minor_unit(currency))

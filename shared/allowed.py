@@ -133,6 +133,7 @@ def _guesses(want: Wanted, found: Any) -> Iterator[Decimal]:
     limits, meant = want.limits, _number_in(found, want.key)
     if meant is not None:
         yield meant
+        yield abs(meant)  # a sign before an amount is a slip
         if limits.get("lt", limits.get("le")) == 1:
             yield meant / 100  # 3 for a share is three percent
         yield max(min(meant, Decimal(str(limits.get("le", meant)))), Decimal(str(limits.get("ge", meant))))

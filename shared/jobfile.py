@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 from pydantic import AfterValidator, BeforeValidator, Field
 
 from shared.hours import in_utc
+from shared.pricing import break_for
 from shared.problems import Problem, checked, read_toml, refuse
 from shared.route import Route
 from shared.shop import PrintInk, Shop
@@ -47,7 +48,8 @@ class JobLine(Table):
     item: str
     colour: str
     sizes: Annotated[dict[Name, Annotated[int, Field(ge=1, le=PIECES_MAX)]], Field(min_length=1)]
-    price_each: Amount
+    price_each: Amount | None = None
+    """Left out, the shop file's margin and breaks make the price."""
     prints: Annotated[list[Print], Field(min_length=1)]
 
     @property
@@ -138,6 +140,14 @@ def _problems(job: JobFile, shop: Shop, file: str) -> Iterator[Problem]:
             yield _unknown(f"{where}.colour", line.colour, colours, f'a colour of "{line.item}"')
         else:
             yield from _too_large(line, shop, where)
+            yield from _unknown_sizes(line, shop, where)
+        if line.price_each is None and not _has_price(line, shop):
+            yield Problem(
+                where=f"{where}.price_each",
+                found="nothing",
+                allowed="a price, or a margin in the shop file that makes one",
+                do='Write: price_each = "21.50", or in [prices] of the shop file: margin = "0.55"',
+            )
         places = [each.place for each in line.prints]
         if len(set(places)) < len(places):
             yield Problem(
@@ -160,8 +170,38 @@ def _too_large(line: JobLine, shop: Shop, where: str) -> Iterator[Problem]:
                 )
 
 
+def _unknown_sizes(line: JobLine, shop: Shop, where: str) -> Iterator[Problem]:
+    """Sizes that the item does not come in; where it lists none, those that look like a size with a cost of its own."""
+    item = shop.item(line.item)
+    known = item.sizes or list(item.size_cost)
+    for size in line.sizes:
+        if size not in known and (item.sizes or _alike(size, known)):
+            yield _unknown(f"{where}.sizes", size, known, f'a size of "{line.item}"')
+
+
+def _alike(name: str, known: list[str]) -> list[str]:
+    """The names that differ from it in case and white space alone."""
+    return [each for each in known if each.strip().casefold() == name.strip().casefold()]
+
+
+def base_cost_notes(job: JobFile, shop: Shop) -> Iterator[str]:
+    """What to tell of sizes that may be wrong: the item has dearer ones, and does not list what it comes in."""
+    for name in dict.fromkeys(line.item for line in job.lines):
+        item = shop.item(name)
+        sizes = dict.fromkeys(size for line in job.lines if line.item == name for size in line.sizes)
+        plain = [size for size in sizes if size not in item.size_cost]
+        if plain and item.size_cost and not item.sizes:
+            named = ", ".join(map(shown_text, plain))
+            yield f"{shown_text(name)} lists no sizes in the shop file: taken at its cost, {item.cost}, are {named}."
+
+
+def _has_price(line: JobLine, shop: Shop) -> bool:
+    reached = break_for(shop.file.breaks, line.item, line.quantity)
+    return shop.prices.margin is not None or (reached is not None and reached.price_each is not None)
+
+
 def _unknown(where: str, name: str, known: list[str], kind: str) -> Problem:
-    near = get_close_matches(name, known, n=1)
+    near = _alike(name, known) or get_close_matches(name, known, n=1)
     do = f'Write: "{near[0]}"' if near else "Use one of those, or add it to the shop file"
     return Problem(where=where, found=shown_text(name), allowed=f"{kind}: {', '.join(known)}", do=do)
 

@@ -201,7 +201,7 @@ def _unknown_key(where: str, key: str, value: Any, table: Wanted) -> Problem:
 
 
 def _found(details: ErrorDetails) -> str:
-    if details["type"] == "missing":
+    if details["type"] == "missing" or details["input"] is None:
         return "nothing"
     if details["type"] == "too_long":
         return f"{len(details['input'])} entries"

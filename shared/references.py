@@ -17,6 +17,8 @@ def shop_problems(shop: ShopFile, file: str) -> list[Problem]:
     found = [
         *_routes(shop),
         *_items(shop),
+        *_sizes(shop),
+        *_breaks(shop),
         *_stations(shop),
         *_scanners(shop),
         *_names_twice(shop),
@@ -74,6 +76,22 @@ def _items(shop: ShopFile) -> Iterator[Finding]:
                 )
         for colour in sorted(item.colours.keys() - item.shades):
             yield _unknown(f'items."{name}".colours', colour, item.shades, "colour of its shades")
+
+
+def _sizes(shop: ShopFile) -> Iterator[Finding]:
+    for name, item in shop.items.items():
+        for size in item.size_cost if item.sizes else ():
+            if size not in item.sizes:
+                yield _unknown(f'items."{name}".size_cost', size, item.sizes, "size of its sizes")
+
+
+def _breaks(shop: ShopFile) -> Iterator[Finding]:
+    for n, each in enumerate(shop.breaks):
+        if each.item is not None and each.item not in shop.items:
+            yield _unknown(f"breaks[{n}].item", each.item, shop.items, "item")
+        if any((each.item, each.from_pieces) == (other.item, other.from_pieces) for other in shop.breaks[:n]):
+            allowed, do = "one break for each quantity", "Take one of the two out"
+            yield (f"breaks[{n}].from_pieces", f"{each.from_pieces} again", allowed, do)
 
 
 def _stations(shop: ShopFile) -> Iterator[Finding]:

@@ -30,9 +30,10 @@ class Uses(Struct, frozen=True, kw_only=True):
 class Step(Struct, frozen=True, kw_only=True):
     """One operation on a piece, with everything that was promised when its ticket was made.
 
-    Times are seconds: `touch_s` a person's standard, `machine_s` a machine's, `min_s` the least time in a
-    closed press, `wait_limit_s` the longest wait before the step (for a cure: the wet limit), `over_s` how long
-    a dwell may go on after its least time before somebody is told.
+    Times are seconds: `touch_s` a person's standard, `machine_s` a machine's, `setup_s` what both spend once for a
+    whole line before its first piece, `min_s` the least time in a closed press, `wait_limit_s` the longest wait before
+    the step (for a cure: the wet limit), `over_s` how long a dwell may go on after its least time before somebody is
+    told.
     """
 
     key: str
@@ -43,6 +44,7 @@ class Step(Struct, frozen=True, kw_only=True):
     place: str = ""
     touch_s: float = 0
     machine_s: float = 0
+    setup_s: float = 0
     min_s: float = 0
     wait_limit_s: float | None = None
     over_s: float = 60

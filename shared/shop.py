@@ -92,6 +92,7 @@ class Shop:
             if_missed=table.safe_if_missed,
             touch_s=_first(entry.touch_s, table.touch_s),
             machine_s=_first(entry.machine_s, table.machine_s),
+            setup_s=_first(entry.setup_s, table.setup_s),
             min_s=_first(entry.min_s, table.min_s) if table.kind == "dwell" else 0,
             over_s=table.over_s,
             wait_limit_s=_first(entry.wait_limit_s, table.wait_limit_s),

@@ -14,6 +14,7 @@ from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo, fie
 from shared.colours import Rgb, named, rgb
 from shared.hours import opening_of
 from shared.inks import Inks
+from shared.pricing import Break, Margin, QuotationTable
 from shared.problems import refuse
 from shared.route import IfMissed, Kind, Scans
 from shared.tables import Amount, Millimetres, Name, Seconds, Shade, Share, Table
@@ -61,6 +62,8 @@ class Prices(Table):
     pretreat_per_kg: Amount = Decimal(0)
     white_ink_per_ml: Amount = Decimal(0)
     colour_ink_per_ml: Amount = Decimal(0)
+    margin: Margin | None = None
+    """What a line without a price of its own is priced for, as a share of the price."""
 
 
 def _a_colour(text: str) -> str:
@@ -76,6 +79,8 @@ class Item(Table):
 
     cost: Amount
     size_cost: dict[str, Amount] = {}
+    sizes: list[Name] = []
+    """The sizes it comes in, others are refused; left out, any size is taken, at `cost`."""
     shades: Annotated[dict[str, Shade], Field(min_length=1)]
     colours: dict[str, Annotated[str, AfterValidator(_a_colour)]] = {}
     """What the colours of `shades` look like; left out, what their names say."""
@@ -108,6 +113,7 @@ class StepTable(Table):
     if_missed: IfMissed = "assume"
     touch_s: Seconds = 0
     machine_s: Seconds = 0
+    setup_s: Seconds = 0
     min_s: Annotated[Seconds, Field(validate_default=True)] = 0
     wait_limit_s: Seconds | None = None
     over_s: Seconds = 60
@@ -160,6 +166,7 @@ class RouteStep(Table):
     step: str
     touch_s: Seconds | None = None
     machine_s: Seconds | None = None
+    setup_s: Seconds | None = None
     min_s: Annotated[float, Field(gt=0, le=86_400)] | None = None
     wait_limit_s: Seconds | None = None
     settings: dict[str, str | int | float] = {}
@@ -270,6 +277,8 @@ class ShopFile(Table):
     shop: ShopTable
     hours: HoursTable | None = None
     prices: Prices = Prices()
+    breaks: list[Break] = []
+    quotation: QuotationTable = QuotationTable()
     inks: Inks = Inks()
     items: Annotated[dict[Name, Item], Field(min_length=1)]
     steps: Annotated[dict[Name, StepTable], Field(min_length=1)]

@@ -30,6 +30,7 @@ SHELL = (
     "floor.ink.picture",
     "floor.ink.sheet",
     "floor.ledger",
+    "floor.quotation",
     "floor.remakes",
     "floor.remote",
     "floor.reports.terminal",

@@ -44,9 +44,9 @@ def _largest(
     """The text in `count` lines or fewer at the largest size, or None where not even the least one will do."""
     now = min(size, height / LEADING / count)
     while now >= least:
-        wrapped = tuple(_wrapped(text, weight, width / now))
-        if len(wrapped) <= count:
-            return Fitted(wrapped, now)
+        broken = tuple(wrapped(text, weight, width / now))
+        if len(broken) <= count:
+            return Fitted(broken, now)
         now *= _SHRINK
     return None
 
@@ -54,11 +54,11 @@ def _largest(
 def _cut(text: str, weight: Weight, width: float, height: float, least: float, lines: int) -> Fitted:
     size = min(least, height / LEADING)
     room = max(1, min(lines, int(height / LEADING / size + 1e-6)))
-    wrapped = list(_wrapped(text, weight, width / size))
-    if len(wrapped) > room:
-        rest = " ".join(wrapped[room - 1 :])
-        wrapped = [*wrapped[: room - 1], _shortened(rest, weight, width / size)]
-    return Fitted(tuple(wrapped), size)
+    broken = list(wrapped(text, weight, width / size))
+    if len(broken) > room:
+        rest = " ".join(broken[room - 1 :])
+        broken = [*broken[: room - 1], _shortened(rest, weight, width / size)]
+    return Fitted(tuple(broken), size)
 
 
 def _shortened(text: str, weight: Weight, width_ems: float) -> str:
@@ -66,7 +66,7 @@ def _shortened(text: str, weight: Weight, width_ems: float) -> str:
     return text[:end].rstrip() + ELLIPSIS
 
 
-def _wrapped(text: str, weight: Weight, width_ems: float) -> Iterator[str]:
+def wrapped(text: str, weight: Weight, width_ems: float) -> Iterator[str]:
     """Lines no wider than so many ems: broken between words, and inside a word that is too long for a line."""
     line = ""
     for word in text.split():

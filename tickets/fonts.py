@@ -46,6 +46,13 @@ def _font(name: str) -> Any:
     return font
 
 
+def base_font() -> str:
+    """The font that sets most texts, ready to be used."""
+    name = _CHAINS["regular"][0]
+    _font(name)
+    return name
+
+
 def _has(font: str, char: str) -> bool:
     return ord(char) in _font(font).face.charToGlyph
 

@@ -11,7 +11,7 @@ from reportlab import rl_config
 from reportlab.pdfgen.canvas import Canvas
 
 from tickets.box import MM, Box
-from tickets.fonts import plain
+from tickets.fonts import base_font, plain
 from tickets.pen import Pen
 from tickets.stock import Stock
 
@@ -36,18 +36,24 @@ def print_pages(
     """A PDF with every thing in a cell of its own, in their order, row by row. Raises ValueError for no things."""
     if not things:
         raise ValueError("nothing to print")
-    canvas = Canvas(out, pagesize=stock.page, invariant=1, pageCompression=1, lang="en")
-    canvas.setViewerPreference("PrintScaling", "None")
-    canvas.setTitle(plain(title))
-    canvas.setAuthor(plain(author))
-    canvas.setCreator("piecewalk")
-    pen = Pen(canvas, stock)
+    pen = new_pen(out, stock, title=title, author=author)
+    pen.canvas.setViewerPreference("PrintScaling", "None")
     for page in _pages(things, stock.per_page):
         for thing, cell in zip(page, stock.cells(), strict=False):
             draw(pen, thing, cell.inset(stock.margin_mm * MM))
         _cut_marks(pen, len(page))
-        canvas.showPage()
-    canvas.save()
+        pen.canvas.showPage()
+    pen.canvas.save()
+
+
+def new_pen(out: BinaryIO, stock: Stock, *, title: str, author: str) -> Pen:
+    """A pen on the first page of a new PDF, which says what it is and whose."""
+    canvas = Canvas(out, pagesize=stock.page, invariant=1, pageCompression=1, lang="en", initialFontName=base_font())
+    canvas.setViewerPreference("DisplayDocTitle", "true")
+    canvas.setTitle(plain(title))
+    canvas.setAuthor(plain(author))
+    canvas.setCreator("piecewalk")
+    return Pen(canvas, stock)
 
 
 def _pages(things: Sequence[Thing], per_page: int) -> Iterator[Sequence[Thing]]:

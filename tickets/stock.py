@@ -107,5 +107,11 @@ STOCKS = {
 }
 """What travellers are printed on, by name."""
 
+SHEETS = {
+    name: Stock(name=name, page_mm=page_mm, dpi=OFFICE_DPI, x_dots=8, margin_mm=18)
+    for name, page_mm in (("a4", A4_MM), ("letter", LETTER_MM))
+}
+"""What whole pages for customers are printed on, by name."""
+
 CARD_SHEETS = {sheet.name: sheet for sheet in (_cards("a4", A4_MM), _cards("letter", LETTER_MM))}
 """What cards are printed on, by name. Any stock for travellers will do as well: one large card a cell."""

@@ -7,8 +7,7 @@ import sqlite3
 import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from pathlib import Path
-from typing import BinaryIO, Protocol, TypeVar
+from typing import Protocol, TypeVar
 from zoneinfo import ZoneInfo
 
 import click
@@ -17,6 +16,7 @@ from rich.progress import Progress
 
 from floor.cli.opening import Folder, moment, pass_folder
 from floor.cli.trouble import NotDone, answers, say_json
+from floor.cli.writing import whole_file
 from floor.exports.epcis import epcis_document, epcis_events
 from floor.exports.flat import csv_lines
 from floor.exports.vocabulary import Names
@@ -73,27 +73,6 @@ def watched(rows: Iterable[R], last: int, console: Console) -> Iterator[R]:
             if row.seq % STRIDE == 0:
                 bar.update(task, completed=row.seq)
             yield row
-
-
-@contextmanager
-def whole_file(name: str) -> Iterator[BinaryIO]:
-    """A file that gets its name when all is in it; "-" is standard output. Raises NotDone for one that cannot be."""
-    if name == "-":
-        yield sys.stdout.buffer
-        return
-    path = Path(name).resolve()
-    other = path.exists() and not path.is_file()  # a pipe or a device keeps its name
-    part = path if other else path.with_name(f"{path.name}.part")
-    try:
-        with part.open("wb") as file:
-            yield file
-        if not other:
-            part.replace(path)
-    except OSError as error:
-        raise NotDone(f"{name} cannot be written: {error.strerror}", do="Name another file with -o.") from None
-    finally:
-        if not other:
-            part.unlink(missing_ok=True)
 
 
 def _csv(source: Source, window: Window, folder: Folder, _base: str | None) -> Iterator[bytes]:

@@ -3,35 +3,15 @@
 Never draws: tickets does.
 """
 
-import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
-from io import BytesIO
-from pathlib import Path
-from typing import BinaryIO
-
 import click
 
 from floor.cli.jobs import JOB_CODE
 from floor.cli.opening import Folder, job_of, pass_folder, piece_of
 from floor.cli.trouble import NotDone, answers, say_json
+from floor.cli.writing import whole_file
 from floor.state import Floor, Piece
 
 OUT = click.option("-o", "--out", type=click.Path(allow_dash=True), help="The PDF to write; - is standard output.")
-
-
-@contextmanager
-def _writing(file: str) -> Iterator[BinaryIO]:
-    """What to draw on; the file is touched only when the whole of it was drawn."""
-    pdf = BytesIO()
-    yield pdf
-    if file == "-":
-        sys.stdout.buffer.write(pdf.getbuffer())
-        return
-    try:
-        Path(file).write_bytes(pdf.getbuffer())
-    except OSError as error:
-        raise NotDone(f"{file} cannot be written: {error.strerror}", do="Name another file with -o.") from None
 
 
 @click.command()
@@ -48,7 +28,7 @@ def tickets(folder: Folder, job: str, out: str | None, stock: str | None, code: 
     floor = folder.floor()
     pieces = _pieces(floor, job, code)
     file = out or f"{job}-travellers.pdf"
-    with _writing(file) as pdf:
+    with whole_file(file) as pdf:
         write_travellers(tickets_of(floor, folder.shop, folder.path, pieces), folder.shop, pdf, stock)
     if as_json and file != "-":
         say_json({"file": file, "pieces": [piece.code for piece in pieces]})
@@ -84,7 +64,7 @@ def cards(folder: Folder, out: str | None, paper: str, as_json: bool) -> None:
     from floor.travellers import write_cards
 
     file = out or "cards.pdf"
-    with _writing(file) as pdf:
+    with whole_file(file) as pdf:
         write_cards(folder.shop, pdf, paper)
     found = [
         {"code": card.code, "kind": card.type.name.lower(), "name": card.name} for card in folder.shop.cards.values()

@@ -3,7 +3,7 @@
 Never computes: what is shown is what `--json` answers.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -12,12 +12,24 @@ from rich.console import Console, Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from floor.wording import NOTHING, duration, figure, full_moment, money, percent, quantity
+from floor.wording import (
+    NOTHING,
+    day_and_time,
+    duration,
+    figure,
+    full_moment,
+    money,
+    of_limit,
+    percent,
+    quantity,
+)
 from shared.harmless import harmless
 from shared.money import ELEMENTS
 from shared.shop import Shop
 
 WIDTH_OFF_TERMINAL = 100
+TRACED_MAX = 60
+"""Pieces of a trace that are listed; nobody reads on, and `--json` has them all."""
 
 Answer = Mapping[str, Any]
 
@@ -60,29 +72,52 @@ def _word(element: str) -> str:
 
 
 def quote_text(answer: Answer) -> RenderableType:
-    """A quote: each line's cost of one piece, the whole cost, price and margin."""
-    currency = answer["currency"]
-    lines = [f"line {line['line']}" for line in answer["lines"]]
-    table = _table("element", *lines, "job", right=[*lines, "job"])
+    """A quote: of each line what one piece costs in each size, and the line; then the whole job."""
+    currency, lines = answer["currency"], answer["lines"]
+    parts = [part for line in lines for part in _line_quote(line, currency)]
+    if len(lines) > 1:
+        parts += [
+            Text(f"The whole job: {answer['pieces']} pieces", style="bold"),
+            _job_quote(answer),
+            _margin(answer, currency),
+        ]
+    return Group(*parts)
+
+
+def _line_quote(line: Answer, currency: str) -> list[RenderableType]:
+    places = ", ".join(line["places"])
+    head = f"line {line['line']}: {line['quantity']} × {line['design']} on {line['item']}, {line['colour']}; {places}"
+    costs = [*_by_cost(line["sizes"]), ("each", line["each"]), ("line", line["cost"])]
+    columns = [name for name, _ in costs]
+    table = _table(f"cost, {currency}", *columns, right=columns)
     for element in (*ELEMENTS, "total"):
-        each = [figure(line["each"][element], currency) for line in answer["lines"]]
-        table.add_row(*_cells(_word(element), *each, figure(answer["cost"][element], currency)))
-    prices = [figure(line["price_each"], currency) for line in answer["lines"]]
-    table.add_row(*_cells("price", *prices, figure(answer["price"], currency)))
-    share = answer["margin_share"]
-    margin = f"Margin {money(Decimal(answer['margin']), currency)}"
-    words = f"{margin}, {percent(float(share))} of the price." if share else f"{margin}."
-    heads = [
-        Text(
-            harmless(f"line {line['line']}: {line['quantity']} × {line['design']} on {line['item']}, {line['colour']}")
-        )
-        for line in answer["lines"]
-    ]
-    return Group(*heads, Text(f"Cost of one piece of each line, and of the job, in {currency}:"), table, Text(words))
+        table.add_row(*_cells(_word(element), *(figure(cost[element], currency) for _, cost in costs)))
+    blank = [""] * (len(costs) - 2)
+    table.add_row(*_cells("price", *blank, figure(line["price_each"], currency), figure(line["price"], currency)))
+    parts = ", ".join(f"{part} {figure(amount, currency)}" for part, amount in line["parts"].items())
+    words = [Text(harmless(f"In each: {parts}."))] if parts else []
+    return [Text(harmless(head), style="bold"), table, *words, _margin(line, currency)]
 
 
-def _line_words(line: Answer) -> str:
-    return f"line {line['line']}: {line['quantity']} × {line['design']} on {line['item']}, {line['colour']}"
+def _by_cost(sizes: Answer) -> list[tuple[str, Answer]]:
+    """The sizes that cost the same, with what one of them costs; none where all do, for "each" says it."""
+    alike: dict[str, tuple[list[str], Answer]] = {}
+    for size, found in sizes.items():
+        alike.setdefault(str(found["each"]), ([], found["each"]))[0].append(size)
+    return [(" ".join(names), each) for names, each in alike.values()] if len(alike) > 1 else []
+
+
+def _job_quote(answer: Answer) -> Table:
+    table = _table(f"cost, {answer['currency']}", "job", right=["job"])
+    for element in (*ELEMENTS, "total"):
+        table.add_row(*_cells(_word(element), figure(answer["cost"][element], answer["currency"])))
+    table.add_row(*_cells("price", figure(answer["price"], answer["currency"])))
+    return table
+
+
+def _margin(answer: Answer, currency: str) -> Text:
+    margin, share = f"Margin {money(Decimal(answer['margin']), currency)}", answer["margin_share"]
+    return Text(f"{margin}, {percent(float(share))} of the price.\n" if share else f"{margin}.\n")
 
 
 def ink_text(name: str, answer: Answer) -> RenderableType:
@@ -177,3 +212,70 @@ def _costs(answer: Answer) -> Table:
         amounts = (answer[kind][element] for kind in ("quoted", "actual"))
         table.add_row(*_cells(_word(element), *(figure(amount, answer["currency"]) for amount in amounts)))
     return table
+
+
+def lot_lines(answers: Iterable[Answer], shop: Shop) -> RenderableType:
+    """Every lot in a line."""
+    table = _table("material", "lot", "item", "at", "since", "until")
+    for lot in answers:
+        where = lot["station"] or "every station"
+        times = _when(lot["since"], shop), _when(lot["until"], shop)
+        table.add_row(*_cells(_word(lot["material"]), lot["lot"], lot["item"] or NOTHING, where, *times))
+    return table if table.row_count else Text("No lot yet. Open one with: piecewalk lot open pretreat LOT")
+
+
+def trace_text(answer: Answer, shop: Shop) -> RenderableType:
+    """One piece: its walk, its cures, its lots; and the pieces that shared something with it."""
+    lots = ", ".join(_lot_words(lot) for lot in answer["lots"])
+    return Group(
+        Text(harmless(f"{_piece_head(answer)}, for {answer['customer']}"), style="bold"),
+        *[Text(harmless(line)) for line in _piece_notes(answer)],
+        _walk(answer["walk"], shop),
+        Text(harmless(f"Lots: {lots or 'none was opened'}.\n")),
+        *[Text(harmless(_cure_words(cure, shop))) for cure in answer["cures"]],
+        Text("\nPieces that shared a press, a shift or a lot with it, the most suspicious first", style="bold"),
+        traced_lines(answer["shared"], shop),
+    )
+
+
+def _lot_words(lot: Answer) -> str:
+    perhaps = "perhaps " if lot["assumed"] else ""
+    return f"{perhaps}{lot['item'] or _word(lot['material'])} {lot['lot']} ({lot['step']})"
+
+
+def _cure_words(cure: Answer, shop: Shop) -> str:
+    marks = "; ".join(cure["marks"]) or "as it should be"
+    times = f"closed {_when(cure['closed'], shop)}, held {_held(cure)}, wet {_wet(cure)}"
+    hands = ", ".join(dict.fromkeys(filter(None, (cure["closed_by"], cure["opened_by"])))) or "nobody signed in"
+    return f"{cure['step']} at {cure['press'] or 'a press unknown'}: {times}, hands {hands}: {marks}."
+
+
+def _held(cure: Answer) -> str:
+    """Whole seconds that have passed, so that a second too few is seen."""
+    return NOTHING if cure["held_s"] is None else f"{int(cure['held_s'])} of {cure['least_s']:g} s"
+
+
+def _wet(cure: Answer) -> str:
+    return NOTHING if cure["wet_s"] is None else of_limit(cure["wet_s"], cure["wet_limit_s"])
+
+
+def traced_lines(pieces: Sequence[Answer], shop: Shop) -> RenderableType:
+    """The pieces of a trace, each of their cures in a line."""
+    table = _table("odd", "piece", "for", "press", "closed", "held", "wet", "shares", right=("held", "wet"))
+    for piece in pieces[:TRACED_MAX]:
+        for cure in piece["cures"] or [None]:
+            table.add_row(*_cells(*_traced_cells(piece, cure, shop)))
+    more = len(pieces) - TRACED_MAX
+    rest = [Text(f"… and {more:,} more, no more suspicious than these; --json has them all.")] if more > 0 else []
+    return Group(table, *rest) if pieces else Text("None.")
+
+
+def _traced_cells(piece: Answer, cure: Answer | None, shop: Shop) -> list[str]:
+    state = [] if piece["state"] == "finished" else [piece["state"]]
+    odd = "; ".join([*(cure["marks"] if cure else ["not cured"]), *state])
+    whose = f"{piece['job']} {piece['customer']}"
+    shares = ", ".join(piece["shares"]) or NOTHING
+    if cure is None:
+        return [odd, piece["piece"], whose, NOTHING, NOTHING, NOTHING, NOTHING, shares]
+    closed = day_and_time(datetime.fromisoformat(cure["closed"]), shop.hours.zone) if cure["closed"] else NOTHING
+    return [odd, piece["piece"], whose, cure["press"] or NOTHING, closed, _held(cure), _wet(cure), shares]

@@ -6,7 +6,7 @@ Never spreads what it cannot attribute: a piece bears what it used, a spoiled pi
 from collections.abc import Iterator
 from decimal import Decimal
 
-from floor.cost.quantities import blank, labour, machine, materials, overhead
+from floor.cost.quantities import blank, is_setup, labour, machine, materials, overhead
 from floor.cycle import StepTime, step_times
 from floor.state import Floor, Piece
 from shared.money import Charge, Costing
@@ -22,7 +22,7 @@ def used(floor: Floor, shop: Shop, piece: Piece) -> Costing:
     begun = [time for time in step_times(floor, piece) if time.started or time.done or time.assumed]
     if not begun:
         return ()
-    charges = [_blank(floor, shop, piece)]
+    charges = [_blank(floor, shop, piece), *_setup(floor, piece)]
     for time in begun:
         charges += [*materials(shop, time.step), *_work(shop, time)]
     return (*charges, overhead(shop, charges))
@@ -34,6 +34,11 @@ def _blank(floor: Floor, shop: Shop, piece: Piece) -> Charge:
     if item in shop.file.items:
         return blank(shop, item, piece.size)
     return next(charge for charge in quoted(floor, piece) if charge.element == "garment")
+
+
+def _setup(floor: Floor, piece: Piece) -> Costing:
+    """The share of its line's setup as it was quoted, for no scan shows it; a spoiled piece leaves it to its remake."""
+    return () if piece.spoiled else tuple(charge for charge in quoted(floor, piece) if is_setup(charge))
 
 
 def _work(shop: Shop, time: StepTime) -> Iterator[Charge]:

@@ -11,6 +11,8 @@ from shared.route import Step
 from shared.shop import Shop
 
 _PLACES = Decimal("1e-9")
+SETUP = "setup "
+"""How charges for setup begin: "setup colour front"."""
 
 
 def measured(quantity: Decimal) -> Decimal:
@@ -50,6 +52,21 @@ def labour(step: Step, touch_s: float, rate: Decimal) -> Charge:
 def machine(step: Step, machine_s: float, rate: Decimal) -> Charge:
     """A machine's time at an hourly rate."""
     return Charge(element="machine", what=step.label, quantity=hours(machine_s), price=rate)
+
+
+def setup(step: Step, quantity: int, labour_rate: Decimal, machine_rate: Decimal) -> Iterator[Charge]:
+    """What it takes to get ready for a line, once, as the share of each of its pieces: hands, and their machine."""
+    if not step.setup_s:
+        return
+    share = measured(Decimal(repr(step.setup_s)) / 3600 / quantity)
+    yield Charge(element="labour", what=f"{SETUP}{step.label}", quantity=share, price=labour_rate)
+    if step.kind != "hand":
+        yield Charge(element="machine", what=f"{SETUP}{step.label}", quantity=share, price=machine_rate)
+
+
+def is_setup(charge: Charge) -> bool:
+    """Whether a charge is the share of a line's setup."""
+    return charge.what.startswith(SETUP)
 
 
 def overhead(shop: Shop, charges: Iterable[Charge]) -> Charge:

@@ -10,9 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared.jobfile import JobFile, load_job, parse_job, route_of, shade_of
+from shared.jobfile import JobFile, base_cost_notes, load_job, parse_job, route_of, shade_of
 from shared.problems import ProblemsFound
-from tests.making import job_data, shop
+from shared.shop import Shop, parse_shop
+from tests.making import job_data, shop, shop_data
 from tests.shared.shown import JOB
 
 
@@ -111,6 +112,80 @@ def test_a_small_coverage_takes_little_ink() -> None:
 def test_a_wrong_value_is_told_with_its_place_and_what_is_allowed(data: dict[str, Any], what: str) -> None:
     [problem] = told(data)
     assert problem.startswith(what)
+
+
+@pytest.mark.parametrize(
+    ("data", "what"),
+    [
+        (front(width_mm=3000), "lines[0].prints[0].width_mm: found 3000, allowed at most 600 mm on "),
+        (front(height_mm=3001), "lines[0].prints[0].height_mm: found 3001, allowed a number of millimetres"),
+        (line(currency="EUR"), "lines[0].currency: "),
+        ({**job_data(), "currency": "EUR"}, "currency: "),
+        (line(price_each="21.50 EUR"), 'lines[0].price_each: found "21.50 EUR", allowed a number from 0'),
+        (line(price_each="-0.01"), 'lines[0].price_each: found "-0.01", allowed a number from 0'),
+        (
+            line(sizes={"XXL": 1}),
+            'lines[0].sizes: found "XXL", allowed a size of "heavy tee": XS, S, M, L, XL, 2XL, 3XL.',
+        ),
+    ],
+)
+def test_what_no_quote_can_be_made_of_is_refused_by_name(data: dict[str, Any], what: str) -> None:
+    [problem] = told(data)
+    assert problem.startswith(what)
+
+
+def test_a_price_with_a_sign_too_many_gets_the_one_without_it() -> None:
+    assert told(line(price_each="-18.00"))[0].endswith("Write: price_each = 18")
+
+
+def unpriced(its_shop: Shop) -> JobFile:
+    data = line(sizes={"M": 24})
+    del data["lines"][0]["price_each"]
+    return parse_job(data, its_shop, file="club.toml")
+
+
+def test_a_line_without_a_price_needs_a_shop_file_that_makes_one() -> None:
+    with pytest.raises(ProblemsFound, match=r"lines\[0\].price_each: found nothing, allowed a price, or a margin"):
+        unpriced(shop())
+    with pytest.raises(ProblemsFound, match="price_each: found nothing"):
+        unpriced(parse_shop(shop_data(breaks=[{"from_pieces": 1, "off": "0.05"}])))
+
+
+def test_a_margin_or_a_price_for_the_item_makes_one() -> None:
+    prices = {**shop_data()["prices"], "margin": "0.55"}
+    listed = [{"from_pieces": 24, "item": "heavy tee", "price_each": "9.90"}]
+    for tables in ({"prices": prices}, {"breaks": listed}):
+        assert unpriced(parse_shop(shop_data(**tables))).lines[0].price_each is None
+
+
+# Sizes
+
+
+def without_sizes() -> Shop:
+    """A shop whose heavy tee has dearer sizes, and lists none."""
+    data = shop_data()
+    del data["items"]["heavy tee"]["sizes"]
+    return parse_shop(data)
+
+
+def test_an_item_that_lists_no_sizes_takes_any() -> None:
+    assert parse_job(line(sizes={"XXL": 1}), without_sizes()).lines[0].quantity == 1
+
+
+@pytest.mark.parametrize("size", ["2xl", " 2XL", "3Xl"])
+def test_a_size_that_is_nearly_one_with_a_cost_of_its_own_is_a_slip(size: str) -> None:
+    with pytest.raises(ProblemsFound, match=r"lines\[0\].sizes: found .*Write: \"[23]XL\""):
+        parse_job(line(sizes={size: 1}), without_sizes())
+
+
+def test_sizes_that_may_be_wrong_are_named_with_the_cost_at_which_they_are_taken() -> None:
+    its_shop = without_sizes()
+    [note] = base_cost_notes(parse_job(line(sizes={"XXL": 1, "2XL": 1}), its_shop), its_shop)
+    assert note == '"heavy tee" lists no sizes in the shop file: taken at its cost, 2.00, are "XXL".'
+
+
+def test_where_sizes_are_listed_nothing_needs_to_be_said() -> None:
+    assert not list(base_cost_notes(order(job_data()), shop()))
 
 
 def test_a_name_with_a_slip_in_it_gets_the_nearest_right_one() -> None:

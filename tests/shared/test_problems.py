@@ -169,7 +169,8 @@ def test_a_key_like_no_other_is_to_be_taken_out() -> None:
 @pytest.mark.parametrize(
     ("key", "value", "told"),
     [
-        ("min_s", -1, "found -1, allowed a number of seconds from 0 to 86400. Write: min_s = 0"),
+        ("price_per_ml", "-18.00", 'found "-18.00", allowed a number, at least 0. Write: price_per_ml = 18'),
+        ("min_s", -1, "found -1, allowed a number of seconds from 0 to 86400. Write: min_s = 1"),
         ("min_s", float("nan"), "found nan, allowed a number of seconds from 0 to 86400. Write: min_s = 180"),
         ("share", 3, "found 3, allowed a number, at least 0, below 1. Write: share = 0.03"),
         ("passes", 2.5, "found 2.5, allowed a whole number from 1 to 20. Write: passes = 2"),

@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from floor.cli.export import STRIDE, Source, watched, whole_file
+from floor.cli.export import STRIDE, Source, watched
 from floor.cli.trouble import NotDone
+from floor.cli.writing import whole_file
 from shared.events import Fact
 from tests.floor.cli.test_commands import Desk
 from tests.floor.exports.day import Day

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from floor.cost.quote import margin_share, quote_answer, quoted_lines
+from floor.cost.pricing import at_margin, without_prices
+from floor.cost.quote import line_cost, quote_answer, quoted_lines
 from shared.events import Line
 from shared.jobfile import parse_job
 from shared.money import ELEMENTS, Costing, by_element
@@ -156,7 +157,7 @@ def test_what_is_given_away_has_no_margin_share() -> None:
 
 def test_a_job_below_its_cost_has_a_margin_below_nothing() -> None:
     quote = answer(price_each="5.00")
-    assert (quote["margin"], quote["margin_share"]) == ("-0.24", "-0.0480")
+    assert (quote["margin"], quote["margin_share"]) == ("-0.24", "-0.0488")  # 5.2439 is what it costs
 
 
 def test_a_currency_without_cents_has_none() -> None:
@@ -164,8 +165,63 @@ def test_a_currency_without_cents_has_none() -> None:
     assert (quote["price"], quote["cost"]["total"]) == ("2150", "5")  # type: ignore[index]
 
 
-def test_the_margin_share_is_told_to_a_hundredth_of_a_per_cent() -> None:
-    assert margin_share(Decimal(3), Decimal(1)) == "0.3333"
+def generous_shop() -> Shop:
+    """A shop with setup, a margin and breaks."""
+    data = shop_data(breaks=[{"from_pieces": 12, "off": "0.05"}, {"from_pieces": 100, "off": "0.12"}])
+    data["prices"]["margin"] = "0.55"
+    for n, step in enumerate(data["steps"].values(), start=1):
+        step["setup_s"] = 37 * n
+    return parse_shop(data)
+
+
+GENEROUS = generous_shop()
+orders = st.lists(
+    st.tuples(
+        st.dictionaries(st.sampled_from(["S", "M", "2XL", "3XL"]), st.integers(1, 90), min_size=1),
+        st.sampled_from(["navy", "white"]),
+        st.lists(st.sampled_from(["front", "back", "left sleeve"]), min_size=1, unique=True),
+        st.none() | st.decimals(0, 1000, places=2),
+    ),
+    min_size=1,
+    max_size=4,
+)
+
+
+@given(orders)
+def test_with_setup_and_breaks_the_elements_and_the_parts_add_up_for_every_line_size_and_job(order: Any) -> None:
+    data = job_data()
+    data["lines"] = []
+    for sizes, colour, places, price_each in order:
+        [line] = job_data(sizes=sizes, colour=colour, places=places, price_each=str(price_each))["lines"]
+        data["lines"].append(line if price_each is not None else {**line, "price_each": None})
+    quoted = quoted_lines(parse_job(data, GENEROUS), GENEROUS)
+    quote: Any = quote_answer(quoted, "USD", CENT)
+    for each in (quote, *quote["lines"]):
+        assert sum(Decimal(each["cost"][element]) for element in ELEMENTS) == Decimal(each["cost"]["total"])
+        assert Decimal(each["price"]) - Decimal(each["cost"]["total"]) == Decimal(each["margin"])
+    for each in quote["lines"]:
+        assert sum(map(Decimal, each["parts"].values())) == Decimal(each["each"]["total"])
+        for size in each["sizes"].values():
+            assert sum(Decimal(size["each"][element]) for element in ELEMENTS) == Decimal(size["each"]["total"])
+    assert sum(Decimal(each["price"]) for each in quote["lines"]) == Decimal(quote["price"])
+    assert sum(sum(line_cost(line).values()) for line in quoted) == sum(
+        charge.amount * line.sizes[size]
+        for line in quoted
+        for size, costing in line.quoted.items()
+        for charge in costing
+    )
+
+
+@given(orders)
+def test_a_job_at_a_margin_meets_it_with_every_line_and_as_a_whole(order: Any) -> None:
+    data = job_data()
+    data["lines"] = [
+        job_data(sizes=sizes, colour=colour, places=places)["lines"][0] for sizes, colour, places, _ in order
+    ]
+    asked = at_margin(GENEROUS, Decimal("0.6"))
+    quote: Any = quote_answer(quoted_lines(without_prices(parse_job(data, asked)), asked), "USD", CENT)
+    for each in (quote, *quote["lines"]):
+        assert Decimal(each["margin_share"]) >= Decimal("0.6")
 
 
 sizes = st.dictionaries(st.sampled_from(["S", "M", "2XL", "3XL"]), st.integers(1, 400), min_size=1)
