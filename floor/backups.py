@@ -6,8 +6,8 @@ Never on the ledger's writer thread: reads are answered while a backup is made.
 from collections.abc import Callable, Iterator
 from datetime import date, datetime
 from pathlib import Path
-from threading import Event, Lock
 
+from floor.chore import Chore
 from floor.day import backed_up, backup_due
 from floor.ledger import LedgerError, Stopped
 from floor.ledger.check import OnPage, go_on, verify
@@ -16,56 +16,32 @@ from floor.service import Service
 
 NAMES = "ledger-????-??-??.db"
 """The names begin with the year, so that their order is that of the days."""
-STOP_S = 10
-"""How long a backup may take to notice, after its next thousand rows, that the floor is closing."""
 
 Trouble = Callable[[str], None]
 
 
 class Backups:
-    """Makes the backup of a day when it is due. `look` may be called as often as one likes, by any thread."""
+    """Makes the backup of a day when it is due: `chore` is looked at each minute."""
 
     def __init__(self, service: Service, shop_folder: Path, on_trouble: Trouble) -> None:
         settings = service.shop.file.backups
         self.folder = shop_folder / settings.folder
+        self.chore = Chore(self._look, service.clock, self._failed)
         self._keep = settings.keep
         self._service = service
         self._on_trouble = on_trouble
-        self._stopping = Event()
-        self._busy = Lock()
         self._made: date | None = None
-        self._failed_in: datetime | None = None
-        """The hour in which it failed last: it is tried again in another one."""
-
-    def look(self) -> None:
-        """Back up if it is due and nobody is at it; a failure is told, and tried again after the next full hour."""
-        if not self._keep or not self._busy.acquire(blocking=False):
-            return
-        try:
-            now = self._service.clock.now()
-            if _hour(now) != self._failed_in:
-                self._look(now)
-        finally:
-            self._busy.release()
-
-    def stop(self) -> None:
-        """Give up a backup that is under way; it is made at the next start."""
-        self._stopping.set()
-        if self._busy.acquire(timeout=STOP_S):
-            self._busy.release()
 
     def _look(self, now: datetime) -> None:
-        try:
-            with self._service.reading() as floor:
-                due = backup_due(floor, self._service.shop, now)
-            if due is not None and due != self._made:
-                self._make(due)
-                self._failed_in = None
-        except Stopped:
+        if not self._keep:
             return
-        except (LedgerError, OSError) as error:
-            self._failed_in = _hour(now)
-            self._on_trouble(f"The ledger was not backed up: {error}. It is tried again after the next full hour.")
+        with self._service.reading() as floor:
+            due = backup_due(floor, self._service.shop, now)
+        if due is not None and due != self._made:
+            self._make(due)
+
+    def _failed(self, error: Exception) -> None:
+        self._on_trouble(f"The ledger was not backed up: {error}. It is tried again after the next full hour.")
 
     def _make(self, day: date) -> None:
         self.folder.mkdir(parents=True, exist_ok=True)
@@ -89,12 +65,7 @@ class Backups:
                 good += 1
 
     def _go_on(self, _seq: int) -> None:
-        if self._stopping.is_set():
-            raise Stopped("the floor is closing: the backup is made at the next start")
-
-
-def _hour(moment: datetime) -> datetime:
-    return moment.replace(minute=0, second=0, microsecond=0)
+        self.chore.go_on()
 
 
 def backup_files(folder: Path) -> list[Path]:

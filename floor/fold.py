@@ -26,6 +26,7 @@ def fold(floor: Floor, row: Recorded) -> Floor:
         floor.began = row.occurred_at
     _FOLDS[type(row.event)](floor, row, row.event)
     _remember_read(floor, row)
+    floor.closed_weeks.touch(row.occurred_at)
     return floor
 
 

@@ -17,6 +17,7 @@ from floor.benches import Benches
 from floor.remakes import RemakePrinter
 from floor.service import Service
 from floor.timekeeper import Timekeeper
+from floor.weekly import WeeklyReports
 from scanners.devices import open_listener
 from scanners.listener import Callbacks, Listener, Listeners
 from shared.scan import Answer, Scan
@@ -89,8 +90,8 @@ def _open_floor(service: Service, folder: Path, say: Say) -> Iterator[None]:
     from floor.web.metrics import Metrics
     from floor.web.server import serving
 
-    backups = Backups(service, folder, on_trouble=say)
-    timekeeper = Timekeeper(service, lambda error: say(f"Timekeeper: {error}"), backups.look)
+    chores = [Backups(service, folder, on_trouble=say).chore, WeeklyReports(service, folder, say).chore]
+    timekeeper = Timekeeper(service, lambda error: say(f"Timekeeper: {error}"), [chore.look for chore in chores])
     printer = RemakePrinter(service, folder, say)
     metrics = Metrics(service)
     handle = metrics.watched(_handler(service, printer, say))
@@ -105,7 +106,8 @@ def _open_floor(service: Service, folder: Path, say: Say) -> Iterator[None]:
         for device in listeners.stop():
             say(f"{device} did not let go in time.")
         timekeeper.stop()
-        backups.stop()
+        for chore in chores:
+            chore.stop()
         printer.stop()
 
 

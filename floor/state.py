@@ -10,6 +10,7 @@ from datetime import datetime
 from operator import attrgetter, itemgetter
 from typing import Literal
 
+from floor.closed_weeks import ClosedWeeks
 from shared.events import AlarmKind, JobAdded, Line, Read, Recorded, StepAssumed, StepDone, StepStarted
 from shared.route import Route, Step
 
@@ -255,6 +256,7 @@ class Floor:
     """By scanner that is absent: since when, and why."""
     worked: dict[str, str] = field(default_factory=dict)
     """By task of the floor itself: the latest day or week for which it was done."""
+    closed_weeks: ClosedWeeks = field(default_factory=ClosedWeeks)
     contradicted: list[Recorded] = field(default_factory=list)
     """Reads that contradict what is recorded of their piece, as they arrived."""
 

@@ -3,7 +3,7 @@
 Never remembers: what is due is worked out anew from the floor, so a restart or a double firing is harmless.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 from math import inf
@@ -42,7 +42,7 @@ class Timekeeper:
         self,
         service: Service,
         on_trouble: Callable[[BaseException], None] = lambda _: None,
-        each_minute: Callable[[], None] | None = None,
+        each_minute: Sequence[Callable[[], None]] = (),
     ) -> None:
         self._service = service
         self._each_minute = each_minute
@@ -72,8 +72,8 @@ class Timekeeper:
         """Look at once, then at every deadline, whenever the ledger grows, and each minute."""
         each_minute = IntervalTrigger(seconds=EACH_MINUTE_S, timezone=UTC)
         self._scheduler.add_job(self._look_and_arm, each_minute, id=TIMER, next_run_time=SystemClock().now())
-        if self._each_minute is not None:
-            self._scheduler.add_job(self._each_minute, each_minute, next_run_time=SystemClock().now())
+        for work in self._each_minute:
+            self._scheduler.add_job(work, each_minute, next_run_time=SystemClock().now())
         self._scheduler.start()
         self._service.follow(self.look_soon)
 

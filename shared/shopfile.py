@@ -244,6 +244,15 @@ class Backups(Table):
     """So many good ones stay; 0 makes none."""
 
 
+class Reports(Table):
+    """[reports]: the report of each week, written when the week is over."""
+
+    folder: Annotated[str, Field(min_length=1)] = "reports"
+    """Relative to the shop folder."""
+    weekly: bool = True
+    """Whether the running floor writes them by itself."""
+
+
 _DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 
@@ -290,3 +299,4 @@ class ShopFile(Table):
     care: list[Care] = []
     pages: Pages = Pages()
     backups: Backups = Backups()
+    reports: Reports = Reports()

@@ -23,6 +23,7 @@ SHELL = (
     "floor.artwork",
     "floor.backups",
     "floor.benches",
+    "floor.chore",
     "floor.cli",
     "floor.columns",
     "floor.exports",
@@ -34,6 +35,7 @@ SHELL = (
     "floor.remakes",
     "floor.remote",
     "floor.reports.terminal",
+    "floor.reports.workbook",
     "floor.running",
     "floor.service",
     "floor.timekeeper",
@@ -41,6 +43,7 @@ SHELL = (
     "floor.wall",
     "floor.watching",
     "floor.web",
+    "floor.weekly",
 )
 WORLD = {
     *("alembic", "apscheduler", "click", "evdev", "filelock", "psycopg", "reportlab", "rich", "serial", "sqlalchemy"),

@@ -3,9 +3,19 @@
 Never works out what is due: that is floor.alarms.
 """
 
+from floor.closed_weeks import ClosedWeek
 from floor.folds.kinds import Folds
 from floor.state import Alarm, Floor
-from shared.events import AlarmCleared, AlarmRaised, CareDone, Recorded, ScannerFound, ScannerLost, WorkDone
+from shared.events import (
+    AlarmCleared,
+    AlarmRaised,
+    CareDone,
+    Recorded,
+    ScannerFound,
+    ScannerLost,
+    WeekReported,
+    WorkDone,
+)
 
 
 def care_done(floor: Floor, row: Recorded, event: CareDone) -> None:
@@ -35,6 +45,10 @@ def work_done(floor: Floor, _row: Recorded, event: WorkDone) -> None:
     floor.worked[event.task] = max(floor.worked.get(event.task, ""), event.period)
 
 
+def week_reported(floor: Floor, _row: Recorded, event: WeekReported) -> None:
+    floor.closed_weeks.close(event.week, ClosedWeek(event.end, event.revision, event.digest))
+
+
 FOLDS: Folds = {
     CareDone: care_done,
     ScannerLost: scanner_lost,
@@ -42,4 +56,5 @@ FOLDS: Folds = {
     AlarmRaised: alarm_raised,
     AlarmCleared: alarm_cleared,
     WorkDone: work_done,
+    WeekReported: week_reported,
 }

@@ -53,7 +53,12 @@ def contradicted(floor: Floor, row: Recorded, event: Contradicted) -> None:
 
 def undone(floor: Floor, row: Recorded, event: Undone) -> None:
     piece = floor.pieces[event.piece]
+    for fact in piece.facts:
+        if fact.seq in event.rows:
+            floor.closed_weeks.touch(fact.occurred_at)
     piece.drop(event.rows)
+    if piece.spoiled and event.remake is not None:
+        floor.closed_weeks.touch(piece.spoiled.at)
     if event.remake is not None:
         piece.spoiled = piece.remake = None
         remake = floor.pieces[event.remake]

@@ -88,6 +88,8 @@ class WeekReport(Struct, frozen=True, kw_only=True):
     ink: Mapping[str, InkWeek]
     headlines: Sequence[Headline]
     """What matters most by money, the largest first."""
+    revision: int = 0
+    """How often the report of a closed week was written anew because scans for it came late."""
 
     @property
     def says(self) -> str:

@@ -17,6 +17,7 @@ from shared.events.floor import (
     ScannerEvent,
     ScannerFound,
     ScannerLost,
+    WeekReported,
     WorkDone,
 )
 from shared.events.jobs import (
@@ -91,6 +92,7 @@ __all__ = [
     "StepDone",
     "StepStarted",
     "Undone",
+    "WeekReported",
     "WorkDone",
     "as_dict",
     "from_json",

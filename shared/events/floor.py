@@ -63,3 +63,13 @@ class WorkDone(Event, frozen=True, kw_only=True, tag="work done"):
 
     task: str
     period: str
+
+
+class WeekReported(Event, frozen=True, kw_only=True, tag="week reported"):
+    """The report of a week that was over was written: anew, as its next revision, where late reads changed it."""
+
+    week: str
+    end: datetime
+    revision: int = 0
+    digest: str
+    """Of all that the report says: where late reads change nothing of it, there is no other revision."""

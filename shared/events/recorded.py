@@ -14,6 +14,7 @@ from shared.events.floor import (
     AlarmRaised,
     ScannerFound,
     ScannerLost,
+    WeekReported,
     WorkDone,
 )
 from shared.events.jobs import (
@@ -64,6 +65,7 @@ Happening = (
     | AlarmRaised
     | AlarmCleared
     | WorkDone
+    | WeekReported
 )
 
 BODY_VERSION = 1

@@ -45,7 +45,7 @@ class Night:
         """Look again and again, as the scheduler does."""
         while self.clock.now() < end:
             self.clock.set(min(self.clock.now() + step, end))
-            self.backups.look()
+            self.backups.chore.look()
 
 
 def a_shop(keep: int = 14) -> Shop:
@@ -140,7 +140,7 @@ def test_each_day_gets_one_backup_over_a_change_of_the_zone_s_offset(tmp_path: P
 def test_a_backup_is_the_ledger_up_to_then_and_the_mark_comes_after_it(tmp_path: Path) -> None:
     with night(tmp_path, at=CLOSING) as floor:
         before = list(floor.service.ledger.stored())
-        floor.backups.look()
+        floor.backups.chore.look()
         with opened_copy(floor.backups.folder / "ledger-2026-11-23.db") as copied:
             assert list(copied.stored()) == before
         assert floor.marks() == ["2026-11-23"]
@@ -148,13 +148,13 @@ def test_a_backup_is_the_ledger_up_to_then_and_the_mark_comes_after_it(tmp_path:
 
 def test_a_restart_does_not_back_up_again_and_three_days_down_are_one_backup(tmp_path: Path) -> None:
     with night(tmp_path, at=CLOSING) as floor:
-        floor.backups.look()
+        floor.backups.chore.look()
     with night(tmp_path, at=CLOSING + ONE_MINUTE) as floor:
-        floor.backups.look()
+        floor.backups.chore.look()
         assert floor.marks() == ["2026-11-23"]
     with night(tmp_path, at=CLOSING + 3 * ONE_DAY) as floor:
-        floor.backups.look()
-        floor.backups.look()
+        floor.backups.chore.look()
+        floor.backups.chore.look()
         assert floor.marks() == ["2026-11-23", "2026-11-26"]
         assert floor.names() == ["ledger-2026-11-26.db", "ledger-2026-11-23.db"]
 
@@ -165,7 +165,7 @@ def test_a_floor_that_was_killed_between_backup_and_mark_keeps_that_backup(tmp_p
         file = floor.backups.folder / "ledger-2026-11-23.db"
         copy_to_file(floor.service.ledger, file)
         made = file.stat()
-        floor.backups.look()
+        floor.backups.chore.look()
         assert (file.stat().st_ino, file.stat().st_mtime_ns) == (made.st_ino, made.st_mtime_ns)
         assert floor.marks() == ["2026-11-23"]
 
@@ -184,7 +184,7 @@ def test_the_newest_good_ones_stay_and_a_bad_one_does_not_count(tmp_path: Path) 
 
 def test_a_shop_that_keeps_none_gets_none(tmp_path: Path) -> None:
     with night(tmp_path, keep=0, at=CLOSING) as floor:
-        floor.backups.look()
+        floor.backups.chore.look()
         assert (floor.names(), floor.marks()) == ([], [])
 
 
@@ -205,7 +205,7 @@ def test_of_a_damaged_ledger_no_backup_is_made_and_the_row_is_told(tmp_path: Pat
     with night(tmp_path, at=CLOSING) as floor:
         with closing(sqlite3.connect(tmp_path / "ledger.db")) as connection, connection:
             connection.execute("UPDATE ledger SET station = 'x' WHERE seq = 2")
-        floor.backups.look()
+        floor.backups.chore.look()
         assert (floor.names(), floor.marks()) == ([], [])
         assert "row 2: it was changed" in floor.told[0]
 
@@ -233,27 +233,27 @@ def test_scans_are_answered_while_the_scheduler_makes_a_backup_and_nobody_starts
             [piece] = take_job(service).pieces
             floor = Night(service, clock, tmp_path)
             done = threading.Event()
-            keeper = Timekeeper(service, each_minute=floor.backups.look)
+            keeper = Timekeeper(service, each_minute=[floor.backups.chore.look])
             service.follow(lambda: done.set() if floor.marks() else None)
             keeper.start()
             assert slow.reading.wait(20), "the scheduler made no backup"
             assert service.scan(read(piece)).outcome == "accepted"
-            floor.backups.look()
+            floor.backups.chore.look()
             slow.go_on.set()
             assert done.wait(20), "the backup was not finished"
             keeper.stop()
-            floor.backups.stop()
+            floor.backups.chore.stop()
             assert (floor.marks(), floor.told) == (["2026-11-23"], [])
 
 
 def test_a_backup_is_given_up_when_the_floor_closes_and_made_at_the_next_start(tmp_path: Path) -> None:
     with night(tmp_path, at=CLOSING) as floor:
         take_job(floor.service, pieces=1_200)
-        floor.backups.stop()
-        floor.backups.look()
+        floor.backups.chore.stop()
+        floor.backups.chore.look()
         assert (floor.names(), floor.marks(), floor.told) == ([], [], [])
     with night(tmp_path, at=CLOSING) as floor:
-        floor.backups.look()
+        floor.backups.chore.look()
         assert floor.names() == ["ledger-2026-11-23.db"]
 
 

@@ -1,0 +1,80 @@
+"""The report of each week, written by the floor itself when the week is over, and anew when scans for it come late.
+
+Never changes a report that was written: what came late makes a revision, under a name of its own.
+"""
+
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from hashlib import sha256
+from pathlib import Path
+from typing import BinaryIO
+
+import msgspec
+from msgspec.structs import replace
+
+from floor.chore import Chore
+from floor.fold import fold_all
+from floor.reports.answer import report_answer
+from floor.reports.data import WeekReport
+from floor.reports.week import week_report
+from floor.reports.workbook import write_workbook
+from floor.service import Service
+from floor.state import Floor
+from shared.events import Fact, WeekReported
+from shared.shop import Shop
+
+Writer = Callable[[WeekReport, Shop, BinaryIO], None]
+WRITERS: Mapping[str, Writer] = {"xlsx": write_workbook}
+
+
+class WeeklyReports:
+    """Writes the report of a week when it is due: `chore` is looked at each minute."""
+
+    def __init__(self, service: Service, shop_folder: Path, say: Callable[[str], None]) -> None:
+        self.folder = shop_folder / service.shop.file.reports.folder
+        self.chore = Chore(self._look, service.clock, self._failed)
+        self._service = service
+        self._say = say
+
+    def _look(self, now: datetime) -> None:
+        shop = self._service.shop
+        with self._service.reading() as floor:
+            due = floor.closed_weeks.due(shop.hours, floor.began, now) if floor.began else []
+        if shop.file.reports.weekly and due:
+            # A floor of its own: a report takes seconds, and the running floor has scans to answer.
+            floor = fold_all(self._service.ledger.rows())
+            for week in due:
+                self.chore.go_on()
+                self._report(floor, week, now)
+
+    def _report(self, floor: Floor, week: str, now: datetime) -> None:
+        """Write a week's report if it is the first, or says something else than the last."""
+        shop = self._service.shop
+        report = week_report(floor, shop, week, now)
+        digest = _digest(report)
+        before = floor.closed_weeks.weeks.get(week)
+        revision = before.revision if before else 0
+        if before is None or digest != before.digest:
+            revision += 1 if before else 0
+            self._write(replace(report, revision=revision))
+        _, end = shop.hours.week_bounds(week)
+        event = WeekReported(week=week, end=end, revision=revision, digest=digest)
+        self._service.record(lambda _floor: ([Fact(event=event, occurred_at=now)], None))
+
+    def _write(self, report: WeekReport) -> None:
+        self.folder.mkdir(parents=True, exist_ok=True)
+        mark = f"-revision-{report.revision}" if report.revision else ""
+        for form, write in WRITERS.items():
+            file = self.folder / f"{report.week}{mark}.{form}"
+            part = file.with_name(f"{file.name}.part")
+            with part.open("wb") as out:
+                write(report, self._service.shop, out)
+            part.replace(file)
+            self._say(f"The report of week {report.week}{mark.replace('-', ' ')} is in {file}.")
+
+    def _failed(self, error: Exception) -> None:
+        self._say(f"The week's report was not written: {error}. It is tried again after the next full hour.")
+
+
+def _digest(report: WeekReport) -> str:
+    return sha256(msgspec.json.encode(report_answer(report), order="sorted")).hexdigest()
