@@ -173,8 +173,12 @@ class Job:
     added: datetime
     pieces: list[Piece] = field(default_factory=list)
     held_since: datetime | None = None
+    was_held: bool = False
+    """Whether it was ever on hold, so that it could not be finished when it might have been."""
     cancelled: datetime | None = None
     """When it was given up."""
+    foretold: tuple[datetime, datetime] | None = None
+    """When a forecast of it was made, and when it was expected to be finished."""
 
     @property
     def held(self) -> bool:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from floor.cli import bench, copies, export, ink, jobs, listen, paper, settle, show
+from floor.cli import bench, copies, export, ink, jobs, listen, paper, settle, show, standards
 from floor.cli.opening import Folder
 
 
@@ -50,6 +50,7 @@ for command in (
     show.show_piece,
     show.show_press,
     show.report,
+    standards.standards,
     export.export,
 ):
     main.add_command(command)

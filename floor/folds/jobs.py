@@ -6,7 +6,7 @@ Never touches the walk of a piece: that is floor.folds.walks.
 from floor.folds.kinds import Folds
 from floor.folds.order import sort_in
 from floor.state import Floor, Job, Piece
-from shared.events import JobAdded, JobCancelled, JobHeld, JobReleased, PieceOpened, Recorded
+from shared.events import JobAdded, JobCancelled, JobForetold, JobHeld, JobReleased, PieceOpened, Recorded
 
 
 def job_added(floor: Floor, row: Recorded, event: JobAdded) -> None:
@@ -14,7 +14,9 @@ def job_added(floor: Floor, row: Recorded, event: JobAdded) -> None:
 
 
 def job_held(floor: Floor, row: Recorded, event: JobHeld) -> None:
-    floor.jobs[event.job].held_since = row.occurred_at
+    job = floor.jobs[event.job]
+    job.held_since = row.occurred_at
+    job.was_held = True
 
 
 def job_released(floor: Floor, _row: Recorded, event: JobReleased) -> None:
@@ -28,6 +30,10 @@ def job_cancelled(floor: Floor, row: Recorded, event: JobCancelled) -> None:
         if piece.state == "open":
             piece.cancelled = row.occurred_at
             sort_in(floor, piece)
+
+
+def job_foretold(floor: Floor, row: Recorded, event: JobForetold) -> None:
+    floor.jobs[event.job].foretold = (row.occurred_at, event.expected)
 
 
 def piece_opened(floor: Floor, row: Recorded, event: PieceOpened) -> None:
@@ -51,5 +57,6 @@ FOLDS: Folds = {
     JobHeld: job_held,
     JobReleased: job_released,
     JobCancelled: job_cancelled,
+    JobForetold: job_foretold,
     PieceOpened: piece_opened,
 }

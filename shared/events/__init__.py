@@ -23,6 +23,7 @@ from shared.events.floor import (
 from shared.events.jobs import (
     JobAdded,
     JobCancelled,
+    JobForetold,
     JobHeld,
     JobReleased,
     Line,
@@ -70,6 +71,7 @@ __all__ = [
     "JobAdded",
     "JobCancelled",
     "JobEvent",
+    "JobForetold",
     "JobHeld",
     "JobReleased",
     "Line",

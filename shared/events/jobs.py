@@ -71,3 +71,9 @@ class PieceOpened(PieceEvent, frozen=True, kw_only=True, tag="piece opened"):
     size: str
     route: tuple[Step, ...]
     remake_of: str | None = None
+
+
+class JobForetold(JobEvent, frozen=True, kw_only=True, tag="job foretold"):
+    """When a job was expected to be finished, as the floor stood when it was taken; held against what happens."""
+
+    expected: datetime

@@ -20,6 +20,7 @@ from shared.events.floor import (
 from shared.events.jobs import (
     JobAdded,
     JobCancelled,
+    JobForetold,
     JobHeld,
     JobReleased,
     PieceOpened,
@@ -46,6 +47,7 @@ Happening = (
     | JobHeld
     | JobReleased
     | JobCancelled
+    | JobForetold
     | PieceOpened
     | StepStarted
     | StepDone

@@ -1,0 +1,86 @@
+"""`standards`: the standard times beside those that the ledger shows, and the shop file brought up to date.
+
+Never changes a quote: those are frozen with their jobs.
+"""
+
+from collections.abc import Sequence
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+import click
+import tomlkit
+from msgspec.structs import asdict
+from rich.console import RenderableType
+
+from floor.cli.opening import Folder, pass_folder
+from floor.cli.tables import out, width
+from floor.cli.trouble import NotDone, answers, say_json
+from floor.columns import figures, table, words
+from floor.standards import Learned, learned
+from floor.wording import duration, figure
+from shared.problems import parse_toml
+from shared.shop import parse_shop
+from shared.shopfile import FILE_NAME
+
+
+@click.command()
+@click.option("--weeks", default=8, type=click.IntRange(1, 520), help="How far to look back; left out, eight weeks.")
+@click.option("--accept", metavar="WHERE", multiple=True, help='Write a proposal: "steps.pretreat.touch_s", or "all".')
+@pass_folder
+@answers
+def standards(folder: Folder, weeks: int, accept: Sequence[str], as_json: bool) -> None:
+    """Standard times beside what the ledger shows, and what the difference costs in a week."""
+    now = folder.clock.now()
+    found = learned(folder.floor(), folder.shop, now - timedelta(weeks=weeks), now)
+    accepted = [each for each in found if each.proposed_s is not None and {each.where, "all"} & {*accept}]
+    _check_known(accept, found)
+    if accepted:
+        write_standards(folder.path / FILE_NAME, accepted)
+    if as_json:
+        every = [{"where": each.where, **asdict(each)} for each in found]
+        say_json({"weeks": weeks, "standards": every, "accepted": [each.where for each in accepted]})
+        return
+    out(_table(found, folder.shop.currency) if found else f"No step was timed in the last {weeks} weeks.")
+    for each in accepted:
+        click.echo(f"{FILE_NAME}: {each.where} is {each.proposed_s} now; it was {each.standard_s:g}.")
+
+
+def _table(found: Sequence[Learned], currency: str) -> RenderableType:
+    columns = [
+        figures("standard", (duration(each.standard_s) for each in found)),
+        figures("n", (each.n for each in found)),
+        figures("derived", (each.derived for each in found)),
+        figures("median", (duration(each.median_s) for each in found)),
+        figures("95 % sure\nfrom", (duration(each.low_s) for each in found)),
+        figures("\nto", (duration(each.high_s) for each in found)),
+        figures(f"costs {currency}\na week more", (figure(each.costs_a_week, currency) for each in found)),
+        figures("proposed", (duration(each.proposed_s) for each in found)),
+    ]
+    return table(words("standard", (each.where for each in found)), columns, width())
+
+
+def _check_known(accept: Sequence[str], found: Sequence[Learned]) -> None:
+    proposed = [each.where for each in found if each.proposed_s is not None]
+    for where in accept:
+        if where not in {*proposed, "all"}:
+            allowed = ", ".join(proposed) or "nothing: no standard is off"
+            raise NotDone(
+                f"Nothing is proposed for {where!r}", found=where, allowed=allowed, do="See: piecewalk standards"
+            )
+
+
+def write_standards(file: Path, accepted: Sequence[Learned]) -> None:
+    """Write proposals into a shop file, which keeps its comments. Raises ProblemsFound before anything is changed."""
+    document = tomlkit.parse(file.read_text(encoding="utf-8-sig"))
+    for each in accepted:
+        *way, number = each.way
+        inner: Any = document
+        for name in way:
+            inner = inner[name]
+        inner[number] = each.proposed_s
+    text = tomlkit.dumps(document)
+    parse_shop(parse_toml(text.encode(), file.name))
+    part = file.with_name(f"{file.name}.part")
+    part.write_text(text, encoding="utf-8")
+    part.replace(file)
