@@ -11,6 +11,7 @@ from operator import attrgetter, itemgetter
 from typing import Literal
 
 from floor.closed_weeks import ClosedWeeks
+from floor.supplies import Supplies
 from shared.events import AlarmKind, JobAdded, Line, Read, Recorded, StepAssumed, StepDone, StepStarted
 from shared.route import Route, Step
 
@@ -69,8 +70,8 @@ class Piece:
     remake: str | None = None
     cancelled: datetime | None = None
     """When it was given up."""
-    opened_early: datetime | None = None
-    """When it was last scanned out of a press that had to stay closed."""
+    early: list[datetime] = field(default_factory=list)
+    """When it was scanned out of a press that had to stay closed, in the order of the moments."""
     contradictions: list[Recorded] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -118,6 +119,11 @@ class Piece:
     def latest(self) -> datetime:
         """The latest moment that is known of it."""
         return self.facts[-1].occurred_at if self.facts else self.opened
+
+    @property
+    def opened_early(self) -> datetime | None:
+        """When it was last scanned out of a press that had to stay closed."""
+        return self.early[-1] if self.early else None
 
     @property
     def ended(self) -> datetime | None:
@@ -261,6 +267,7 @@ class Floor:
     worked: dict[str, str] = field(default_factory=dict)
     """By task of the floor itself: the latest day or week for which it was done."""
     closed_weeks: ClosedWeeks = field(default_factory=ClosedWeeks)
+    supplies: Supplies = field(default_factory=Supplies)
     contradicted: list[Recorded] = field(default_factory=list)
     """Reads that contradict what is recorded of their piece, as they arrived."""
 

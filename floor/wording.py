@@ -101,6 +101,11 @@ def full_moment(at: datetime, zone: tzinfo) -> str:
     return format_datetime(at, "EEE d MMM y HH:mm", zone, LOCALE)
 
 
+def exact_moment(at: datetime, zone: tzinfo) -> str:
+    """A moment that must not be mistaken: "Wed 25 Nov 2026 14:05:09 -05:00"."""
+    return format_datetime(at, "EEE d MMM y HH:mm:ss xxx", zone, LOCALE)
+
+
 def money(amount: Decimal, currency: str) -> str:
     """An amount with its currency: "$1,234.50", "-€2.00"."""
     return format_currency(rounded(amount, minor_unit(currency)), currency, locale=LOCALE)

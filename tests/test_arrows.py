@@ -26,6 +26,7 @@ SHELL = (
     "floor.chore",
     "floor.cli",
     "floor.columns",
+    "floor.cure_record",
     "floor.exports",
     "floor.ink.filling",
     "floor.ink.picture",

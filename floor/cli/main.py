@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from floor.cli import bench, copies, export, ink, jobs, listen, paper, settle, show, standards
+from floor.cli import bench, copies, export, ink, jobs, listen, lot, paper, settle, show, standards, trace
 from floor.cli.opening import Folder
 
 
@@ -52,6 +52,8 @@ for command in (
     show.report,
     standards.standards,
     export.export,
+    trace.trace,
+    lot.lot,
 ):
     main.add_command(command)
 

@@ -30,7 +30,7 @@ from shared.shopfile import FILE_NAME
 @pass_folder
 @answers
 def standards(folder: Folder, weeks: int, accept: Sequence[str], as_json: bool) -> None:
-    """Standard times beside what the ledger shows, and what the difference costs in a week."""
+    """Standard times beside those of the ledger."""
     now = folder.clock.now()
     found = learned(folder.floor(), folder.shop, now - timedelta(weeks=weeks), now)
     accepted = [each for each in found if each.proposed_s is not None and {each.where, "all"} & {*accept}]

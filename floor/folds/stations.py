@@ -6,14 +6,14 @@ Never touches the walk of a piece.
 from bisect import insort
 
 from floor.folds.kinds import Folds
+from floor.folds.order import add_in_order
 from floor.state import Floor
 from shared.events import ReadRefused, ReasonRead, ReasonTakenBack, Recorded, SignedIn, SignedOut, StationTaken
 
 
 def read_refused(floor: Floor, row: Recorded, event: ReadRefused) -> None:
     if event.piece is not None and event.read.answer.reason == "too-short":
-        piece = floor.pieces[event.piece]
-        piece.opened_early = max(piece.opened_early or row.occurred_at, row.occurred_at)
+        add_in_order(floor.pieces[event.piece].early, row.occurred_at)
     if event.at_station is None:
         return
     station = floor.station(event.at_station)

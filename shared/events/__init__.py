@@ -56,6 +56,7 @@ from shared.events.recorded import (
     read_of,
     to_json,
 )
+from shared.events.supplies import LotOpened, Material
 
 __all__ = [
     "BODY_VERSION",
@@ -75,6 +76,8 @@ __all__ = [
     "JobHeld",
     "JobReleased",
     "Line",
+    "LotOpened",
+    "Material",
     "PieceEvent",
     "PieceOpened",
     "PieceSpoiled",

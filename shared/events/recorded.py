@@ -41,6 +41,7 @@ from shared.events.reads import (
     StepStarted,
     Undone,
 )
+from shared.events.supplies import LotOpened
 
 Happening = (
     JobAdded
@@ -68,6 +69,7 @@ Happening = (
     | AlarmCleared
     | WorkDone
     | WeekReported
+    | LotOpened
 )
 
 BODY_VERSION = 1

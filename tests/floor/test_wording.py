@@ -104,3 +104,11 @@ def test_shares_and_quantities() -> None:
     assert wording.percent(None) == "–"
     assert wording.quantity(Decimal("1204.55")) == "1,204.6"
     assert wording.quantity(None) == "–"
+
+
+def test_a_moment_that_must_not_be_mistaken_has_its_seconds_and_its_offset() -> None:
+    hours = (datetime(2026, 11, 1, hour, 30, 9, tzinfo=UTC) for hour in (5, 6))
+    assert [wording.exact_moment(at, NEW_YORK) for at in hours] == [
+        "Sun 1 Nov 2026 01:30:09 -04:00",
+        "Sun 1 Nov 2026 01:30:09 -05:00",
+    ]

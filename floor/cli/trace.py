@@ -1,0 +1,121 @@
+"""`trace`: after a complaint, which pieces may have had the same fate.
+
+Never changes anything.
+"""
+
+import click
+from msgspec import Struct
+
+from floor.cli.lot import MATERIALS
+from floor.cli.opening import Folder, moment, pass_folder, piece_of
+from floor.cli.tables import out
+from floor.cli.trace_tables import trace_text, traced_lines
+from floor.cli.trouble import NotDone, answers, say_json
+from floor.cli.writing import whole_file
+from floor.fold import fold_all
+from floor.ledger.check import verified
+from floor.lots import words
+from floor.state import Floor
+from floor.trace import Answer, presses_of, trace_lot, trace_piece, trace_press
+from shared.events import Material
+
+
+class Asked(Struct, frozen=True, kw_only=True):
+    """What was asked of `trace`: one of piece, press and lot, and what goes with it."""
+
+    code: str | None
+    press: str | None
+    lot: tuple[Material, str] | None
+    since: str | None
+    until: str | None
+    pdf: str | None
+    paper: str | None
+
+    def check(self) -> None:
+        """Raises UsageError for what does not go together."""
+        if sum(each is not None for each in (self.code, self.press, self.lot)) != 1:
+            raise click.UsageError("Trace what? Say a PIECE, --press NAME, or --lot MATERIAL LOT: one of them.")
+        if self.press is None and (self.since or self.until):
+            raise click.UsageError("--from and --to go with --press.")
+        if self.code is None and self.pdf:
+            raise click.UsageError("--pdf is the record of one piece: name the PIECE.")
+        if self.pdf is None and self.paper:
+            raise click.UsageError("--paper goes with --pdf.")
+
+
+@click.command()
+@click.argument("code", metavar="[PIECE]", required=False)
+@click.option("--press", metavar="NAME", help="Every piece that was in this press.")
+@click.option("--lot", type=(MATERIALS, str), metavar="MATERIAL LOT", help="Every piece made of this lot.")
+@click.option("--from", "since", metavar="TIME", help="With --press: from then on, 2026-11-25T14:30")
+@click.option("--to", "until", metavar="TIME", help="With --press: before then.")
+@click.option("--pdf", type=click.Path(allow_dash=True), help="The record of the piece's cure; - is standard output.")
+@click.option("--paper", type=click.Choice(["a4", "letter"]), help="Left out: the shop file's.")
+@pass_folder
+@answers
+def trace(folder: Folder, /, as_json: bool, **asked: object) -> None:
+    """How a PIECE was cured, and which others to look at.
+
+    For a print that washed out. Every piece that shared a press, a shift or a lot with it is listed, with its dwell
+    and its wet time, the most suspicious first.
+    """
+    wishes = Asked(**asked)  # type: ignore[arg-type]  # click has checked them
+    wishes.check()
+    if wishes.code is not None:
+        _piece(folder, wishes.code, wishes, as_json)
+    else:
+        _others(folder, wishes, as_json)
+
+
+def _piece(folder: Folder, code: str, wishes: Asked, as_json: bool) -> None:
+    floor = _recorded(folder, code, wishes) if wishes.pdf else folder.floor()
+    if wishes.pdf == "-":
+        return
+    answer = trace_piece(floor, folder.shop, piece_of(floor, code))
+    if as_json:
+        say_json({**answer, "pdf": wishes.pdf})
+    else:
+        out(trace_text(answer, folder.shop))
+
+
+def _recorded(folder: Folder, code: str, wishes: Asked) -> Floor:
+    """Write the record of a cure; the floor that it was made of, of rows that were verified."""
+    from floor.cure_record import record_of, write_record
+
+    shop, file = folder.shop, str(wishes.pdf)
+    with folder.ledger() as ledger, whole_file(file) as pdf:
+        floor = fold_all(verified(ledger))
+        record = record_of(floor, shop, piece_of(floor, code), ledger, folder.clock.now())
+        write_record(record, wishes.paper or shop.file.quotation.paper, pdf)
+    if file != "-":
+        click.echo(f"The record of its cure is in {file}.", err=True)
+    return floor
+
+
+def _others(folder: Folder, wishes: Asked, as_json: bool) -> None:
+    floor = folder.floor()
+    answer = _lot(folder, floor, *wishes.lot) if wishes.lot else _press(folder, floor, str(wishes.press), wishes)
+    if as_json:
+        say_json(answer)
+    else:
+        out(traced_lines(answer["pieces"], folder.shop))
+
+
+def _lot(folder: Folder, floor: Floor, material: Material, lot: str) -> Answer:
+    answer = trace_lot(floor, folder.shop, material, lot)
+    if not answer["in_use"]:
+        raise NotDone(f"No {words(material)} lot {lot!r} was opened", found=lot, do="See: piecewalk lot list")
+    return answer
+
+
+def _press(folder: Folder, floor: Floor, press: str, wishes: Asked) -> Answer:
+    since, until = moment(wishes.since, folder.shop), moment(wishes.until, folder.shop)
+    if since and until and until <= since:
+        raise NotDone(
+            f"--to {wishes.until} is not after --from {wishes.since}", found=str(wishes.until), do="Say a later --to."
+        )
+    known = presses_of(floor, folder.shop)
+    if press not in known:
+        names = ", ".join(known)
+        raise NotDone(f"There is no press {press!r}", found=press, allowed=names, do=f"Presses here: {names}.")
+    return trace_press(floor, folder.shop, press, since, until)
