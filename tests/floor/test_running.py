@@ -18,7 +18,7 @@ from floor.cli.opening import Folder
 from floor.running import AlreadyRunning, floor_lock, is_running
 from floor.watching import Watcher
 from shared.clock import SystemClock
-from tests.floor.cli.test_commands import Desk
+from tests.floor.cli.desk import Desk
 from tests.scanners.rig import PtyScanner
 
 ANSWER_S = 30

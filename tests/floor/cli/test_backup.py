@@ -9,7 +9,7 @@ from floor.ledger import SqliteLedger
 from floor.ledger.row import Row
 from floor.running import floor_lock
 from shared.events import Fact, StepDone
-from tests.floor.cli.test_commands import Desk
+from tests.floor.cli.desk import Desk
 from tests.floor.ledger.facts import append, noon
 
 

@@ -1,30 +1,12 @@
 """The commands, as a person and as a script meet them."""
 
-import json
 from pathlib import Path
-from typing import Any
 
 import pytest
-from click.testing import CliRunner, Result
 
-from floor.cli.main import main
 from shared.codes import CodeType
+from tests.floor.cli.desk import JOB, Desk
 from tests.making import card
-
-JOB = """
-customer = "Harbour rowing club"
-due = 2030-12-02T16:00:00
-[[lines]]
-design = "oars"
-item = "heavy tee"
-colour = "navy"
-sizes = { S = 1, M = 2 }
-price_each = "21.50"
-[[lines.prints]]
-place = "front"
-width_mm = 305
-height_mm = 330
-"""
 
 ELEMENTS = [
     "garment",
@@ -38,36 +20,6 @@ ELEMENTS = [
     "overhead",
     "total",
 ]
-
-
-class Desk:
-    """A shop folder and somebody who types commands."""
-
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        self.shop = folder / "shop"
-        self.runner = CliRunner()
-        assert self("init", str(self.shop)).exit_code == 0
-
-    def __call__(self, *words: str, stdin: str | bytes | None = None) -> Result:
-        return self.runner.invoke(main, ["--shop", str(self.shop), *words], input=stdin)
-
-    def json(self, *words: str, stdin: str | None = None, status: int = 0) -> Any:
-        result = self(*words, "--json", stdin=stdin)
-        assert result.exit_code == status, result.output
-        return json.loads(result.stdout)
-
-    def job(self) -> list[str]:
-        pieces: list[str] = self.json("job", "add", "-", stdin=JOB)["pieces"]
-        return pieces
-
-    def walk(self, piece: str) -> None:
-        """By hand, at moments in the past, through the whole dark route."""
-        for minute, station in enumerate(
-            ("pretreat booth", "printer 1", "inspection", "printer 1", "press 1", "press 1", "packing")
-        ):
-            at = f"2026-11-23T09:{4 * minute:02}:00"
-            assert self.json("scan", piece, "--station", station, "--at", at)["outcome"] in {"accepted", "started"}
 
 
 @pytest.fixture
@@ -253,8 +205,8 @@ def test_spoiling_by_hand_opens_a_remake(desk: Desk) -> None:
     assert desk.json("piece", answer["remake"])["remake_of"] == piece
 
 
-def test_without_a_shop_file_a_person_is_told_how_to_make_one(tmp_path: Path) -> None:
-    result = CliRunner().invoke(main, ["--shop", str(tmp_path), "board"])
+def test_without_a_shop_file_a_person_is_told_how_to_make_one(desk: Desk, tmp_path: Path) -> None:
+    result = desk("--shop", str(tmp_path), "board")
     assert result.exit_code == 1
     assert "piecewalk init" in result.stderr
 

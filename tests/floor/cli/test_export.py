@@ -12,7 +12,7 @@ from floor.cli.export import STRIDE, Source, watched
 from floor.cli.trouble import NotDone
 from floor.cli.writing import whole_file
 from shared.events import Fact
-from tests.floor.cli.test_commands import Desk
+from tests.floor.cli.desk import Desk
 from tests.floor.exports.day import Day
 from tests.making import Play
 

@@ -7,7 +7,8 @@ from typing import Any
 import pypdfium2
 import pytest
 
-from tests.floor.cli.test_commands import ELEMENTS, JOB, Desk
+from tests.floor.cli.desk import JOB, Desk
+from tests.floor.cli.test_commands import ELEMENTS
 
 UNPRICED = JOB.replace('price_each = "21.50"\n', "")
 SECOND = """

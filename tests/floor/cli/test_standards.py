@@ -4,48 +4,20 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from click.testing import Result
 
-from floor.cli.main import main
-from floor.cli.opening import Folder
 from shared.clock import SetClock
-from tests.floor.cli.test_commands import Desk
+from tests.floor.cli.desk import Desk, job_text
 from tests.making import MONDAY
-
-JOB = """
-customer = "Harbour rowing club"
-due = 2030-12-02T16:00:00
-[[lines]]
-design = "oars"
-item = "heavy tee"
-colour = "navy"
-sizes = { M = 9 }
-price_each = "21.50"
-[[lines.prints]]
-place = "front"
-width_mm = 305
-height_mm = 330
-"""
-
-
-class DeskInTime(Desk):
-    """A desk whose clock can be set."""
-
-    def __init__(self, folder: Path) -> None:
-        self.clock = SetClock(MONDAY)
-        super().__init__(folder)
-
-    def __call__(self, *words: str, stdin: str | bytes | None = None) -> Result:
-        return self.runner.invoke(main, words, input=stdin, obj=Folder(self.shop, self.clock))
 
 
 @pytest.fixture
 def desk(tmp_path: Path) -> Desk:
     """Nine pieces were pretreated half a minute apart, which by the standard take 90 s each."""
-    desk = DeskInTime(tmp_path)
+    clock = SetClock(MONDAY)
+    desk = Desk(tmp_path, clock)
     lines = ["occurred_at,code,station,badge"]
-    for piece in desk.json("job", "add", "-", stdin=JOB)["pieces"]:
-        lines.append(f"{desk.clock.advance(timedelta(seconds=30)).isoformat()},{piece},pretreat booth,A")
+    for piece in desk.json("job", "add", "-", stdin=job_text("M = 9"))["pieces"]:
+        lines.append(f"{clock.advance(timedelta(seconds=30)).isoformat()},{piece},pretreat booth,A")
     assert desk("backfill", "-", stdin="\n".join(lines)).exit_code == 0
     return desk
 

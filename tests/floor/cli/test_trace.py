@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.floor.cli.test_commands import Desk
+from tests.floor.cli.desk import Desk
 from tests.tickets.paper import text_of
 
 

@@ -1,0 +1,65 @@
+"""A shop folder on a desk, and somebody who types commands; and the job that is mostly taken there."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+from click.testing import CliRunner, Result
+
+from floor.cli.main import main
+from floor.cli.opening import Folder
+from shared.clock import Clock
+
+
+def job_text(sizes: str = "S = 1, M = 2", more: str = "", width_mm: int = 305, height_mm: int = 330) -> str:
+    """A job file: one line of dark garments."""
+    return f"""
+customer = "Harbour rowing club"
+due = 2030-12-02T16:00:00
+[[lines]]
+design = "oars"
+item = "heavy tee"
+colour = "navy"
+sizes = {{ {sizes} }}
+price_each = "21.50"
+[[lines.prints]]
+place = "front"
+{more}
+width_mm = {width_mm}
+height_mm = {height_mm}
+"""
+
+
+JOB = job_text()
+
+
+class Desk:
+    """A shop folder and somebody who types commands."""
+
+    def __init__(self, folder: Path, clock: Clock | None = None) -> None:
+        self.folder = folder
+        self.shop = folder / "shop"
+        self.clock = clock
+        self.runner = CliRunner()
+        assert self("init", str(self.shop)).exit_code == 0
+
+    def __call__(self, *words: str, stdin: str | bytes | None = None) -> Result:
+        folder = None if self.clock is None else Folder(self.shop, self.clock)
+        return self.runner.invoke(main, ["--shop", str(self.shop), *words], input=stdin, obj=folder)
+
+    def json(self, *words: str, stdin: str | bytes | None = None, status: int = 0) -> Any:
+        result = self(*words, "--json", stdin=stdin)
+        assert result.exit_code == status, result.output
+        return json.loads(result.stdout)
+
+    def job(self) -> list[str]:
+        pieces: list[str] = self.json("job", "add", "-", stdin=JOB)["pieces"]
+        return pieces
+
+    def walk(self, piece: str) -> None:
+        """By hand, at moments in the past, through the whole dark route."""
+        for minute, station in enumerate(
+            ("pretreat booth", "printer 1", "inspection", "printer 1", "press 1", "press 1", "packing")
+        ):
+            at = f"2026-11-23T09:{4 * minute:02}:00"
+            assert self.json("scan", piece, "--station", station, "--at", at)["outcome"] in {"accepted", "started"}
