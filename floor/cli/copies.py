@@ -26,11 +26,12 @@ FILE = click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 
 @click.command()
 @FILE
+@click.option("--force", is_flag=True, help="Replace the backup that FILE is.")
 @pass_folder
 @answers
-def backup(folder: Folder, file: Path, as_json: bool) -> None:
+def backup(folder: Folder, file: Path, force: bool, as_json: bool) -> None:
     """Copy the ledger to FILE, also while the floor runs. The copy is verified before it gets its name."""
-    _refuse_to_replace(file, folder)
+    _refuse_to_replace(file, folder, force)
     with folder.ledger() as ledger, _disk(file):
         head = copy_to_file(ledger, file)
     if as_json:
@@ -39,7 +40,7 @@ def backup(folder: Folder, file: Path, as_json: bool) -> None:
     click.echo(f"{harmless(str(file))}: {head.seq} rows, verified. Their hash: {head.hash or 'none'}")
 
 
-def _refuse_to_replace(file: Path, folder: Folder) -> None:
+def _refuse_to_replace(file: Path, folder: Folder, force: bool) -> None:
     if not file.exists():
         return
     ledger = file_of(folder.database)
@@ -47,6 +48,9 @@ def _refuse_to_replace(file: Path, folder: Folder) -> None:
         raise NotDone(f"{file} is the ledger itself", do="Name another file.")
     if not holds_a_ledger(file):
         raise NotDone(f"{file} is there, and is no backup of a ledger", do="Nothing was changed. Name another file.")
+    if not force:
+        do = "Nothing was changed. Name another file, or say --force to replace it."
+        raise NotDone(f"{file} is a backup already", do=do)
 
 
 @contextmanager

@@ -3,7 +3,7 @@
 Never imports a database: the floor and its tests rest on this alone.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from contextlib import AbstractContextManager
 from datetime import datetime
 from typing import Protocol
@@ -31,6 +31,9 @@ class Lookup(Protocol):
 
 class Transaction(Lookup, Protocol):
     """The write lock of a ledger: nobody else appends while it is held. It sees its own rows too."""
+
+    def look_up(self, read_ids: Collection[str]) -> None:
+        """Look for many reads at once, so that neither `by_read_id` nor `append` need ask for each of them."""
 
     def append(self, facts: Sequence[Fact], recorded_at: datetime) -> list[Recorded]:
         """Facts as the next rows: all of them or, with an error, none. Durable when the transaction has ended.

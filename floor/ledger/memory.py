@@ -7,7 +7,7 @@ import threading
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 
-from floor.ledger.row import Head, Row, recorded, replayed
+from floor.ledger.row import Head, Replayed, Row, recorded, replayed
 from floor.ledger.transaction import DraftTransaction
 from shared.events import Recorded
 
@@ -37,8 +37,12 @@ class MemoryLedger:
         return (recorded(replayed(row)) for row in self._rows[after:until])
 
     def by_read_id(self, read_id: str) -> Recorded | None:
-        row = self._reads.get(read_id)
+        row = self.stored_read(read_id)
         return recorded(replayed(row)) if row else None
+
+    def stored_read(self, read_id: str) -> Row | None:
+        """As `by_read_id`, but as it is stored."""
+        return self._reads.get(read_id)
 
     @contextmanager
     def transaction(self) -> Iterator["MemoryTransaction"]:
@@ -83,10 +87,10 @@ class MemoryTransaction(DraftTransaction):
         everything = [*self._ledger.stored(), *self.new_rows]
         return (recorded(replayed(row)) for row in everything[after:until])
 
-    def _find(self, read_ids: Sequence[str]) -> dict[str, Recorded]:
-        new = {row.read_id: recorded(replayed(row)) for row in self.new_rows if row.read_id in read_ids}
-        found = {read_id: new.get(read_id) or self._ledger.by_read_id(read_id) for read_id in read_ids}
-        return {read_id: row for read_id, row in found.items() if row}
+    def _find(self, read_ids: Sequence[str]) -> dict[str, Replayed]:
+        new = {row.read_id: row for row in self.new_rows if row.read_id in read_ids}
+        found = {read_id: new.get(read_id) or self._ledger.stored_read(read_id) for read_id in read_ids}
+        return {read_id: replayed(row) for read_id, row in found.items() if row}
 
     def _last_versions(self, streams: Collection[str]) -> Mapping[str, int]:
         new = {row.stream: row.version for row in self.new_rows}

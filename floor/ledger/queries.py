@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 from itertools import chain
 from typing import Any
 
-from sqlalchemy import Connection, Select, TableValuedAlias, bindparam, func, select
+from sqlalchemy import Connection, Select, TableValuedAlias, bindparam, func, select, update
 
 from floor.ledger.errors import Damaged
 from floor.ledger.row import REPLAYED, Head, Row
@@ -22,6 +22,11 @@ page_rows = 1_000
 last_seq = 2**63 - 1
 
 head = select(ledger_head.c.seq, ledger_head.c.hash)
+move_head = (
+    update(ledger_head)
+    .where(ledger_head.c.hash == bindparam("before"))
+    .values(seq=bindparam("seq"), hash=bindparam("hash"))
+)
 
 
 def page_of(*columns: str) -> Select[Fields]:

@@ -57,6 +57,7 @@ class Head(NamedTuple):
 
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+_MICROSECOND = timedelta(microseconds=1)
 _canonical = msgspec.json.Encoder().encode
 
 
@@ -64,12 +65,12 @@ def microseconds(at: datetime) -> int:
     """Microseconds since 1970 in UTC, exact. Raises ValueError for a moment without a time zone."""
     if at.tzinfo is None:
         raise ValueError(f"{at.isoformat()} has no time zone; use UTC")
-    return (at - _EPOCH) // timedelta(microseconds=1)
+    return (at - _EPOCH) // _MICROSECOND
 
 
 def moment(since_1970_us: int) -> datetime:
     """The moment that `microseconds` counted, in UTC."""
-    return _EPOCH + timedelta(0, 0, since_1970_us)
+    return _EPOCH + since_1970_us * _MICROSECOND
 
 
 def digest(row: Row, before: str) -> str:

@@ -9,16 +9,17 @@ from abc import ABC, abstractmethod
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 
-from sqlalchemy import Connection, Engine, Select, TableValuedAlias, insert, update
+from sqlalchemy import Connection, Engine, Select, TableValuedAlias
 from sqlalchemy.exc import DBAPIError
 
 from floor.ledger import migrate, queries
 from floor.ledger.errors import Broken, Damaged, LedgerError
 from floor.ledger.queries import Fields
-from floor.ledger.row import Head, Row, recorded
-from floor.ledger.tables import ledger, ledger_head
+from floor.ledger.row import REPLAYED, Head, Row, recorded
 from floor.ledger.transaction import DraftTransaction
 from shared.events import Recorded
+
+READ_ID = REPLAYED.index("read_id")
 
 
 class SqlLedger(ABC):
@@ -99,10 +100,6 @@ class SqlLedger(ABC):
 
     # Writing
 
-    def insert(self, connection: Connection, rows: Sequence[Row]) -> None:
-        """Store rows; the commit is the caller's."""
-        connection.execute(insert(ledger), [row._asdict() for row in rows])
-
     @contextmanager
     def transaction(self) -> Iterator["SqlTransaction"]:
         if self._broken:
@@ -161,6 +158,10 @@ class SqlLedger(ABC):
     def _texts(self, name: str) -> TableValuedAlias: ...
 
     @abstractmethod
+    def insert(self, connection: Connection, rows: Sequence[Row]) -> None:
+        """Store rows, in the fastest way that the driver has; the commit is the caller's."""
+
+    @abstractmethod
     def _lock(self, connection: Connection) -> None: ...
 
     @abstractmethod
@@ -190,9 +191,7 @@ class SqlTransaction(DraftTransaction):
             return True
 
     def _move_head(self) -> None:
-        moved = self._connection.execute(
-            update(ledger_head).where(ledger_head.c.hash == self._start.hash).values(self._head._asdict())
-        )
+        moved = self._connection.execute(queries.move_head, {"before": self._start.hash, **self._head._asdict()})
         if moved.rowcount != 1:
             raise Damaged("the ledger was changed by something that does not hold its write lock")
 
@@ -219,9 +218,8 @@ class SqlTransaction(DraftTransaction):
     def _replay(self, after: int, until: int | None) -> Iterator[Recorded]:
         return map(recorded, queries.walk(self._fetch, queries.replay_page, after, until))
 
-    def _find(self, read_ids: Sequence[str]) -> dict[str, Recorded]:
-        rows = map(recorded, self._fetch(self._ledger.reads, {"ids": read_ids}))
-        return {row.read_id: row for row in rows if row.read_id is not None}
+    def _find(self, read_ids: Sequence[str]) -> dict[str, Fields]:
+        return {row[READ_ID]: row for row in self._fetch(self._ledger.reads, {"ids": read_ids})}
 
     def _last_versions(self, streams: Collection[str]) -> Mapping[str, int]:
         found = self._fetch(self._ledger.last_versions, {"streams": sorted(streams)})

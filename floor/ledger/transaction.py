@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import datetime
 
 from floor.ledger.errors import Damaged, ReadTwice
-from floor.ledger.row import Head, Row, draft, microseconds, recorded, replayed, sealed, wrong_with
+from floor.ledger.row import Head, Replayed, Row, draft, microseconds, recorded, replayed, sealed, wrong_with
 from shared.events import Fact, Recorded
 
 
@@ -18,7 +18,7 @@ class DraftTransaction(ABC):
     def __init__(self, head: Head) -> None:
         self._head = head
         self._drafts: list[Row] = []
-        self._known_reads: dict[str, Recorded | None] = {}
+        self._known_reads: dict[str, Replayed | None] = {}
         """Reads that were looked up or appended since the lock was taken: nobody else can have changed them."""
 
     def head(self) -> int:
@@ -29,17 +29,25 @@ class DraftTransaction(ABC):
         return self._replay(after, until)
 
     def by_read_id(self, read_id: str) -> Recorded | None:
-        self._look_up([read_id])
-        return self._known_reads[read_id]
+        self.look_up([read_id])
+        found = self._known_reads[read_id]
+        return recorded(found) if found else None
+
+    def look_up(self, read_ids: Collection[str]) -> None:
+        unknown = [read_id for read_id in read_ids if read_id not in self._known_reads]
+        if unknown:
+            self._known_reads |= dict.fromkeys(unknown) | self._find(unknown)
 
     def append(self, facts: Sequence[Fact], recorded_at: datetime) -> list[Recorded]:
         at_us = microseconds(recorded_at)
         drafts = [draft(fact, seq, at_us) for seq, fact in enumerate(facts, self.head() + 1)]
-        records = [_as_it_will_be_read(row) for row in drafts]
-        reads = {record.read_id: record for record in records if record.read_id is not None}
+        parts = [replayed(row) for row in drafts]
+        records = [_as_it_will_be_read(part) for part in parts]
         self._refuse_known([fact.read_id for fact in facts if fact.read_id is not None])
         self._drafts += drafts
-        self._known_reads |= reads
+        self._known_reads |= {
+            fact.read_id: part for fact, part in zip(facts, parts, strict=True) if fact.read_id is not None
+        }
         return records
 
     def adopt(self, rows: Sequence[Row]) -> Head:
@@ -58,17 +66,12 @@ class DraftTransaction(ABC):
         return head
 
     def _refuse_known(self, read_ids: Sequence[str]) -> None:
-        self._look_up(read_ids)
+        self.look_up(read_ids)
         new: set[str] = set()
         for read_id in read_ids:
             if self._known_reads[read_id] or read_id in new:
                 raise ReadTwice(f"read {read_id} is in the ledger already; nothing of it was recorded again")
             new.add(read_id)
-
-    def _look_up(self, read_ids: Sequence[str]) -> None:
-        unknown = [read_id for read_id in read_ids if read_id not in self._known_reads]
-        if unknown:
-            self._known_reads |= dict.fromkeys(unknown) | self._find(unknown)
 
     def store_drafts(self) -> None:
         """Give the drafts their versions and hashes, and store them. To be called once more before the commit."""
@@ -84,7 +87,7 @@ class DraftTransaction(ABC):
     def _replay(self, after: int, until: int | None) -> Iterator[Recorded]: ...
 
     @abstractmethod
-    def _find(self, read_ids: Sequence[str]) -> dict[str, Recorded]: ...
+    def _find(self, read_ids: Sequence[str]) -> dict[str, Replayed]: ...
 
     @abstractmethod
     def _last_versions(self, streams: Collection[str]) -> Mapping[str, int]: ...
@@ -93,8 +96,8 @@ class DraftTransaction(ABC):
     def _store(self, rows: Sequence[Row]) -> None: ...
 
 
-def _as_it_will_be_read(row: Row) -> Recorded:
+def _as_it_will_be_read(part: Replayed) -> Recorded:
     try:
-        return recorded(replayed(row))
+        return recorded(part)
     except Damaged as error:
         raise ValueError(f"this event could not be read again: {error.__cause__}") from error

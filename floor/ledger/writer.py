@@ -29,6 +29,7 @@ retry_s = 1.0
 @dataclass(frozen=True, slots=True)
 class _Job(Generic[T]):
     work: Work[T]
+    read_id: str | None
     answer: Future[T] = field(default_factory=Future)
 
 
@@ -86,13 +87,15 @@ class Writer:
             self._queue.put(None)
             self._thread.join()
 
-    def submit(self, work: Work[T]) -> "Future[T]":
+    def submit(self, work: Work[T], read_id: str | None = None) -> "Future[T]":
         """Queue work; the future has its answer once all that it recorded is durable.
+
+        Name the read that the work will look for: all those of a commit are then looked for at once.
 
         Raises Busy when the queue is full, Stopped after the end. The future fails with what `work` raised, then
         nothing of it was recorded, or with a LedgerError, then send it again with the same read id.
         """
-        job = _Job(work)
+        job = _Job(work, read_id)
         with self._intake:
             if not self._open:
                 raise Stopped("the floor is closing and takes no more reads: keep it and send it again")
@@ -148,6 +151,7 @@ class Writer:
     def _commit(self, jobs: Sequence[_Job[Any]], until_committed: ExitStack) -> list[Callable[[], None]]:
         with self._ledger.transaction() as transaction:
             until_committed.enter_context(self._state)
+            transaction.look_up([job.read_id for job in jobs if job.read_id is not None])
             self._catch_up(transaction)
             answers = [self._do(job, transaction) for job in jobs]
         self._ahead = False

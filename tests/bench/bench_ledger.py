@@ -22,6 +22,7 @@ from floor.ledger.row import Row
 from shared.events import Fact
 from tests.floor.ledger.facts import Tally, a_read, append, assumed, noon, once
 
+waitings = (8, 16, 32, 64)
 rounds = 3
 """Rivals take turns, so that what else the machine does meets both."""
 
@@ -37,7 +38,7 @@ def ratios() -> dict[str, float]:
     """Group commit against single durable commits of raw sqlite3 from one thread, with the same settings.
 
     Keys: "single commits/s", "group commits/s, N waiting", "group/single, N waiting" with N reads under way at once,
-    each looked up by its id, decided, folded and answered.
+    each looked up by its id, decided, folded and answered. N bounds the ratio: a commit is shared by those that wait.
     """
     with tempfile.TemporaryDirectory(dir=Path.cwd()) as folder:
         figures = {"single commits/s": 0.0}
@@ -45,12 +46,12 @@ def ratios() -> dict[str, float]:
             for turn in range(rounds):
                 bare = per_second(lambda count: _single_commits(Path(folder) / "bare.db", ledger, count), 200)
                 figures["single commits/s"] += bare / rounds
-                for waiting in (8, 64):
+                for waiting in waitings:
                     key = f"group commits/s, {waiting} waiting"
                     name = f"{turn}-{waiting}"
                     rate = per_second(lambda count: _reads(ledger, name, waiting, count), 1_500)  # noqa: B023
                     figures[key] = figures.get(key, 0.0) + rate / rounds
-    for waiting in (8, 64):
+    for waiting in waitings:
         rate = figures[f"group commits/s, {waiting} waiting"]
         figures[f"group/single, {waiting} waiting"] = rate / figures["single commits/s"]
     return figures
@@ -76,7 +77,7 @@ def _reads(ledger: Ledger, name: str, waiting: int, count: int) -> None:
     with Writer(ledger, tally.fold, tally.rebuild, lambda: noon) as writer:
         for n in range(count):
             room.acquire()
-            writer.submit(once(f"{name}-{n}")).add_done_callback(lambda _: room.release())
+            writer.submit(once(read_id := f"{name}-{n}"), read_id).add_done_callback(lambda _: room.release())
 
 
 def replay(rows: int = 200_000) -> dict[str, float]:

@@ -110,6 +110,15 @@ def test_a_read_is_found_by_its_id(ledger: Ledger) -> None:
     assert ledger.by_read_id("r-3") is None
 
 
+def test_reads_that_were_looked_for_at_once_are_known_each_by_itself(ledger: Ledger) -> None:
+    append(ledger, a_read("r-1"), assumed(0), a_read("r-2"))
+    with ledger.transaction() as transaction:
+        transaction.look_up(["r-2", "r-3"])
+        transaction.append([a_read("r-3")], noon)
+        known = [transaction.by_read_id(read_id) for read_id in ("r-1", "r-2", "r-3", "r-4")]
+        assert [row.seq if row else None for row in known] == [1, 3, 4, None]
+
+
 def test_a_read_that_was_recorded_is_not_recorded_again(ledger: Ledger) -> None:
     append(ledger, a_read("r-1"))
     with ledger.transaction() as transaction:

@@ -62,6 +62,7 @@ def test_the_writer_has_the_settings_that_it_says(file: Path, build: Build, mode
             ]
         assert found == [mode, synchronous, 1]
         assert mode.upper() in ledger.durability
+        assert "every commit is safe" in ledger.durability
 
 
 def test_a_file_comes_back_from_the_write_ahead_log_on_an_older_build(file: Path) -> None:

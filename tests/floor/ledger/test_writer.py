@@ -10,6 +10,8 @@ from typing import Any
 import pytest
 
 from floor.ledger import Busy, Ledger, Lookup, Stopped, Unavailable, Writer
+from floor.ledger.memory import MemoryTransaction
+from floor.ledger.row import Replayed
 from shared.events import Fact
 from tests.floor.ledger.facts import Tally, a_read, append, noon, once
 from tests.floor.ledger.gate import GatedLedger, commit_held, wait_s
@@ -29,6 +31,25 @@ def test_reads_that_arrive_during_a_commit_share_the_next_one(gated: GatedLedger
     gated.gate.set()
     assert [answer.result(wait_s) for answer in answers] == ["recorded"] * 21
     assert gated.commits == 2
+
+
+def test_reads_that_share_a_commit_are_looked_for_at_once(
+    gated: GatedLedger, writer: Writer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[Sequence[str]] = []
+    find = MemoryTransaction._find
+
+    def told(transaction: MemoryTransaction, read_ids: Sequence[str]) -> dict[str, Replayed]:
+        asked.append(read_ids)
+        return find(transaction, read_ids)
+
+    commit_held(gated, writer)
+    monkeypatch.setattr(MemoryTransaction, "_find", told)
+    ids = [f"r-{n}" for n in range(20)]
+    answers = [writer.submit(once(read_id), read_id) for read_id in ids]
+    gated.gate.set()
+    assert [answer.result(wait_s) for answer in answers] == ["recorded"] * 20
+    assert asked == [ids]
 
 
 def test_a_batch_is_bounded(gated: GatedLedger, tally: Tally) -> None:
