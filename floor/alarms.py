@@ -3,33 +3,40 @@
 Never waits: floor.timekeeper does, and asks here.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import datetime, timedelta
 
-from floor.plan.forecast import expected_finishes
+from floor.plan.forecast import expected_finishes, late
 from floor.presses import InPress, in_presses, wet_deadline
 from floor.state import Floor
+from floor.wording import duration
 from shared.events import AlarmCleared, AlarmKind, AlarmRaised, Fact
 from shared.shop import Shop
 
 Key = tuple[AlarmKind, str]
 
 
-def standing(floor: Floor, shop: Shop, now: datetime) -> dict[Key, AlarmRaised]:
-    """Every alarm that should stand at a moment."""
+def standing(
+    floor: Floor, shop: Shop, now: datetime, expected: Mapping[str, datetime] | None = None
+) -> dict[Key, AlarmRaised]:
+    """Every alarm that should stand at a moment.
+
+    `expected` is when each job is expected to be finished, where that is known already: to work it out takes longest.
+    """
     alarms = [
         *_wet(floor, now),
         *_presses(floor, shop, now),
-        *_late(floor, shop, now),
+        *_late(floor, expected_finishes(floor, shop, now) if expected is None else expected, now),
         *_scanners(floor, shop),
+        *_stations(floor, shop),
         *_care(floor, shop, now),
     ]
     return {(alarm.alarm, alarm.subject): alarm for alarm in alarms}
 
 
-def changes(floor: Floor, shop: Shop, now: datetime) -> list[Fact]:
+def changes(floor: Floor, shop: Shop, now: datetime, expected: Mapping[str, datetime] | None = None) -> list[Fact]:
     """What must be recorded so that the floor's alarms are those that should stand: cleared ones, then raised ones."""
-    wanted = standing(floor, shop, now)
+    wanted = standing(floor, shop, now, expected)
     cleared = [
         AlarmCleared(alarm=kind, subject=subject) for kind, subject in floor.alarms if (kind, subject) not in wanted
     ]
@@ -51,7 +58,8 @@ def _deadlines(floor: Floor, shop: Shop, now: datetime) -> Iterator[datetime]:
         if press.opens_at:
             yield press.opens_at
             yield press.opens_at + timedelta(seconds=press.over_s)
-    yield from _care_due(floor, shop).values()
+    yield from floor.cared.values()
+    yield from _care_due(floor, shop, now).values()
 
 
 def _wet(floor: Floor, now: datetime) -> Iterator[AlarmRaised]:
@@ -89,14 +97,12 @@ def _press_alarm(press: InPress, opens_at: datetime, now: datetime) -> AlarmRais
     )
 
 
-def _late(floor: Floor, shop: Shop, now: datetime) -> Iterator[AlarmRaised]:
-    expected = expected_finishes(floor, shop, now)
+def _late(floor: Floor, expected: Mapping[str, datetime], now: datetime) -> Iterator[AlarmRaised]:
     for code in dict.fromkeys(piece.job for piece in floor.open.values()):
         job = floor.jobs[code]
-        finish = max(now, expected.get(code, now))
-        if finish > job.order.due:
-            minutes = (finish - job.order.due).total_seconds() / 60
-            say = f"{code} for {job.order.customer} will be late by {minutes:.0f} min or more."
+        if late(floor, job, expected.get(code), now):
+            over = max(now, expected.get(code, now)) - job.order.due
+            say = f"{code} for {job.order.customer} will be late by {duration(over.total_seconds())} or more."
             yield AlarmRaised(alarm="job late", subject=code, since=now, say=say)
 
 
@@ -109,14 +115,27 @@ def _scanners(floor: Floor, shop: Shop) -> Iterator[AlarmRaised]:
             yield AlarmRaised(alarm="scanner absent", subject=name, since=since, say=say, at_station=known[name])
 
 
-def _care_due(floor: Floor, shop: Shop) -> dict[str, datetime]:
-    """When each care task falls due next: its interval after it was done, or after the floor began."""
+def _stations(floor: Floor, shop: Shop) -> Iterator[AlarmRaised]:
+    """Stations of the shop file that are down."""
+    for name in shop.stations:
+        since = floor.stations[name].down_since if name in floor.stations else None
+        if since is not None:
+            say = f"{name} is down and takes no work. Read its station up card when it works again."
+            yield AlarmRaised(alarm="station down", subject=name, since=since, say=say, at_station=name)
+
+
+def _care_due(floor: Floor, shop: Shop, now: datetime) -> dict[str, datetime]:
+    """When each care task falls due next: its interval after it was done, or after the floor began.
+
+    What was done in the future was done by a clock gone wrong, and does not count.
+    """
     if floor.began is None:
         return {}
-    return {care.name: floor.cared.get(care.name, floor.began) + care.every for care in shop.file.care}
+    done = {task: moment for task, moment in floor.cared.items() if moment <= now}
+    return {care.name: done.get(care.name, floor.began) + care.every for care in shop.file.care}
 
 
 def _care(floor: Floor, shop: Shop, now: datetime) -> Iterator[AlarmRaised]:
-    for task, due in _care_due(floor, shop).items():
+    for task, due in _care_due(floor, shop, now).items():
         if due <= now:
             yield AlarmRaised(alarm="care due", subject=task, since=due, say=f"Due: {task}.")

@@ -3,11 +3,15 @@
 Never draws, and never keeps anything: state and time in, board out.
 """
 
+from collections.abc import Mapping
 from datetime import datetime
 
 from msgspec import Struct
 
-from floor.plan.forecast import expected_finishes
+from floor.plan.band import Band, Bands
+from floor.plan.forecast import late
+from floor.plan.outlook import outlook
+from floor.plan.turns import Turn, turns
 from floor.presses import InPress, Wet, in_presses, wet_queue
 from floor.state import Alarm, Floor, Job, Piece
 from shared.shop import Shop
@@ -33,6 +37,8 @@ class JobLine(Struct, frozen=True, kw_only=True):
     spoiled: int
     held: bool
     expected_finish: datetime | None
+    expected_between: Band | None
+    """The band around it, as wide as past forecasts were wrong; None with too few of them."""
     late: bool
 
 
@@ -62,6 +68,8 @@ class Board(Struct, frozen=True, kw_only=True):
     steps: list[StepLine]
     presses: list[InPress]
     wet: list[Wet]
+    next: dict[str, list[Turn]]
+    """For each station, the pieces to take next of those that wait for it."""
     jobs: list[JobLine]
     alarms: list[AlarmLine]
     contradictions: list[str]
@@ -71,13 +79,15 @@ class Board(Struct, frozen=True, kw_only=True):
 
 def board(floor: Floor, shop: Shop, now: datetime) -> Board:
     """The board of a floor at a moment."""
+    ahead = outlook(floor, shop, now)
     return Board(
         at=now,
         seq=floor.seq,
         steps=_steps(floor, shop, now),
         presses=in_presses(floor, shop, now),
         wet=wet_queue(floor, shop, now),
-        jobs=_jobs(floor, shop, now),
+        next=turns(ahead, floor, shop, now),
+        jobs=_jobs(floor, shop, ahead.finishes(), now),
         alarms=_alarms(floor),
         contradictions=_contradictions(floor, shop, now),
         today=_today(floor, shop, now),
@@ -103,18 +113,18 @@ def _oldest_s(since: list[datetime], now: datetime) -> float | None:
     return max((now - min(since)).total_seconds(), 0.0) if since else None
 
 
-def _jobs(floor: Floor, shop: Shop, now: datetime) -> list[JobLine]:
+def _jobs(floor: Floor, shop: Shop, expected: Mapping[str, datetime | None], now: datetime) -> list[JobLine]:
     """Jobs with open pieces, by due time."""
-    expected = expected_finishes(floor, shop, now)
     open_jobs = {piece.job: floor.jobs[piece.job] for piece in floor.open.values()}
-    return [_job(job, expected.get(job.code), now) for job in sorted(open_jobs.values(), key=_due)]
+    bands = Bands(floor, shop.hours, now)
+    return [_job(floor, job, expected.get(job.code), bands, now) for job in sorted(open_jobs.values(), key=_due)]
 
 
 def _due(job: Job) -> tuple[datetime, str]:
     return job.order.due, job.code
 
 
-def _job(job: Job, expected: datetime | None, now: datetime) -> JobLine:
+def _job(floor: Floor, job: Job, expected: datetime | None, bands: Bands, now: datetime) -> JobLine:
     states = [piece.state for piece in job.pieces]
     return JobLine(
         job=job.code,
@@ -125,7 +135,8 @@ def _job(job: Job, expected: datetime | None, now: datetime) -> JobLine:
         spoiled=states.count("spoiled"),
         held=job.held,
         expected_finish=expected,
-        late=max(now, expected or now) > job.order.due,
+        expected_between=bands.around(expected),
+        late=late(floor, job, expected, now),
     )
 
 

@@ -4,12 +4,13 @@ Never knows the present: every time is between two facts of the ledger.
 """
 
 from bisect import bisect_left
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, timedelta
 from statistics import fmean, median, quantiles
 
 from msgspec import Struct
 
+from floor.spans import Measure, elapsed
 from floor.state import Floor, Piece, Walked
 from shared.hours import Hours
 from shared.route import Step
@@ -32,6 +33,8 @@ class StepTime(Struct, frozen=True, kw_only=True):
     """When the step before was done, or the piece was opened: from then on it was queuing. None where nobody knows."""
     passed: datetime | None = None
     """When a later read showed that it must have been done."""
+    stood_in: bool = False
+    """The standard stands in for the start, for no read comes near it: the time tells nothing new."""
 
     @property
     def over(self) -> datetime | None:
@@ -41,16 +44,20 @@ class StepTime(Struct, frozen=True, kw_only=True):
     @property
     def queuing(self) -> timedelta | None:
         """From the end of the step before to the start of this one, elapsed; never below nothing."""
-        return _between(self.ready, self.started)
+        return self.queued(elapsed)
 
     @property
     def processing(self) -> timedelta | None:
         """From its start to its end, elapsed; never below nothing."""
-        return _between(self.started, self.done)
+        return self.processed(elapsed)
 
+    def queued(self, measure: Measure) -> timedelta | None:
+        """Its queuing time, elapsed or working, as it is measured; None where it is not known."""
+        return None if self.ready is None or self.started is None else measure(self.ready, self.started)
 
-def _between(start: datetime | None, end: datetime | None) -> timedelta | None:
-    return None if start is None or end is None else max(end - start, timedelta(0))
+    def processed(self, measure: Measure) -> timedelta | None:
+        """Its processing time, elapsed or working, as it is measured; None where it is not known."""
+        return None if self.started is None or self.done is None else measure(self.started, self.done)
 
 
 def standard_s(step: Step) -> float:
@@ -64,7 +71,7 @@ def step_times(floor: Floor, piece: Piece) -> list[StepTime]:
     ready: datetime | None = piece.opened
     for step, walked in zip(piece.route, piece.walk, strict=True):
         derived = step.scans == "out" and walked.done is not None
-        started = _derived_start(floor, step, walked, ready) if derived else walked.started
+        started, stood_in = _derived_start(floor, step, walked, ready) if derived else (walked.started, False)
         times.append(
             StepTime(
                 step=step,
@@ -76,23 +83,29 @@ def step_times(floor: Floor, piece: Piece) -> list[StepTime]:
                 assumed=walked.assumed,
                 ready=ready,
                 passed=walked.passed,
+                stood_in=stood_in,
             )
         )
         ready = walked.done
     return times
 
 
-def _derived_start(floor: Floor, step: Step, walked: Walked, ready: datetime | None) -> datetime | None:
-    """A start that nobody scanned: the last read of the same hands at the same station, within bounds.
+def _derived_start(floor: Floor, step: Step, walked: Walked, ready: datetime | None) -> tuple[datetime, bool]:
+    """A start that nobody scanned, and whether it rests on the standard alone.
 
-    At most three standard times before the end, not before the step before was done; one standard time before
-    the end where those hands read nothing here before.
+    The work did not begin before the last read of the same hands at the same station, nor before the step before was
+    done. The later of the two is its start, if it is at most three standard times before the end. From further off
+    nobody knows when the hands came: then it took one standard time, for three would count waiting as work. The
+    standard is also the most where those hands read nothing here before.
     """
     assert walked.done is not None
     standard = timedelta(seconds=standard_s(step))
     before = _touched_before(floor, walked)
-    start = walked.done - standard if before is None else max(before, walked.done - DERIVED_MAX * standard)
-    return start if ready is None else min(max(start, ready), walked.done)
+    most = standard if before is None else DERIVED_MAX * standard
+    earliest = max((moment for moment in (before, ready) if moment), default=None)
+    if earliest is None or walked.done - earliest > most:
+        return walked.done - standard, True
+    return min(earliest, walked.done), False
 
 
 def _touched_before(floor: Floor, walked: Walked) -> datetime | None:
@@ -100,6 +113,30 @@ def _touched_before(floor: Floor, walked: Walked) -> datetime | None:
     touched = station.touched.get(walked.badge or "", []) if station else []
     index = bisect_left(touched, walked.done) if walked.done else 0
     return touched[index - 1] if index else None
+
+
+class Walks:
+    """The times of every piece of a floor, those of each worked out once, when they are first asked for.
+
+    Good for as long as the floor does not move: one report, one page.
+    """
+
+    def __init__(self, floor: Floor) -> None:
+        self.floor = floor
+        self._times: dict[str, list[StepTime]] = {}
+
+    def of(self, piece: Piece) -> list[StepTime]:
+        """The times of every step of a piece, in the order of its route."""
+        times = self._times.get(piece.code)
+        if times is None:
+            times = self._times[piece.code] = step_times(self.floor, piece)
+        return times
+
+    def since(self, moment: datetime) -> Iterator[Piece]:
+        """The pieces to which something happened from a moment on, or that are in a step still."""
+        for piece in self.floor.pieces.values():
+            if piece.facts and (piece.latest >= moment or piece.in_work):
+                yield piece
 
 
 class Cycle(Struct, frozen=True):
@@ -115,7 +152,7 @@ def cycle_time(times: Sequence[StepTime], hours: Hours) -> Cycle | None:
     done = times[-1].done if times else None
     if started is None or done is None:
         return None
-    return Cycle(max(done - started, timedelta(0)), hours.working(started, done))
+    return Cycle(elapsed(started, done), hours.working(started, done))
 
 
 class Figures(Struct, frozen=True, kw_only=True):
@@ -127,14 +164,27 @@ class Figures(Struct, frozen=True, kw_only=True):
     mean: float | None
     derived: int
     assumed: int
+    p10: float | None = None
+    p25: float | None = None
+    p75: float | None = None
 
 
 def figures(durations: Iterable[timedelta], derived: int = 0, assumed: int = 0) -> Figures:
-    """Median, 90th percentile (linear between order statistics, as the default of spreadsheets) and mean."""
+    """Median, percentiles (linear between order statistics, as the default of spreadsheets) and mean."""
     seconds = sorted(duration.total_seconds() for duration in durations)
     if not seconds:
         return Figures(n=0, median=None, p90=None, mean=None, derived=derived, assumed=assumed)
-    p90 = seconds[0] if len(seconds) == 1 else quantiles(seconds, n=10, method="inclusive")[-1]
+    several = seconds if len(seconds) > 1 else 2 * seconds
+    p10, *_, p90 = quantiles(several, n=10, method="inclusive")
+    p25, _, p75 = quantiles(several, n=4, method="inclusive")
     return Figures(
-        n=len(seconds), median=median(seconds), p90=p90, mean=fmean(seconds), derived=derived, assumed=assumed
+        n=len(seconds),
+        median=median(seconds),
+        p90=p90,
+        mean=fmean(seconds),
+        derived=derived,
+        assumed=assumed,
+        p10=p10,
+        p25=p25,
+        p75=p75,
     )

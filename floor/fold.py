@@ -5,12 +5,19 @@ Never decides and never knows the time: the same events give the same state, in 
 
 from collections.abc import Iterable
 
-from floor.folds import jobs, stations, supplies, time, walks
+from floor.folds import jobs, prices, stations, supplies, time, walks
 from floor.folds.kinds import Folds
 from floor.state import Floor
 from shared.events import Recorded, read_of
 
-_FOLDS: Folds = {**jobs.FOLDS, **walks.FOLDS, **stations.FOLDS, **time.FOLDS, **supplies.FOLDS}
+_FOLDS: Folds = {
+    **jobs.FOLDS,
+    **walks.FOLDS,
+    **stations.FOLDS,
+    **time.FOLDS,
+    **supplies.FOLDS,
+    **prices.FOLDS,
+}
 """Every kind of event has its fold; a test holds this against shared.events."""
 
 

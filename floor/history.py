@@ -3,16 +3,20 @@
 Never decides and never draws.
 """
 
+from decimal import Decimal
 from typing import Any
 
 import msgspec
 
 from floor.cost.actual import quoted, used
 from floor.cycle import StepTime, cycle_time, step_times
+from floor.ink.use import Printed, printed_on
 from floor.state import Floor, Job, Piece
 from shared.events import Line, Recorded, read_of
-from shared.money import by_element, shown
+from shared.money import by_element, rounded, shown
 from shared.shop import Shop
+
+_ML = Decimal("0.001")
 
 
 def piece_answer(floor: Floor, shop: Shop, piece: Piece) -> dict[str, Any]:
@@ -36,6 +40,7 @@ def piece_answer(floor: Floor, shop: Shop, piece: Piece) -> dict[str, Any]:
         "spoiled_for": piece.spoiled.reason if piece.spoiled else None,
         "next": piece.step.label if piece.step and piece.state == "open" else None,
         "walk": [_walked(time) for time in times],
+        "ink": [_ink(each) for each in printed_on(floor, piece)],
         "contradictions": [_contradiction(row) for row in piece.contradictions],
         "cycle_time_s": {
             "elapsed": cycle.elapsed.total_seconds() if cycle else None,
@@ -63,6 +68,10 @@ def _walked(time: StepTime) -> dict[str, Any]:
         "queuing_s": queuing.total_seconds() if queuing is not None else None,
         "processing_s": processing.total_seconds() if processing is not None else None,
     }
+
+
+def _ink(each: Printed) -> dict[str, Any]:
+    return {"step": each.step.label, "ink": each.ink, "ml": rounded(each.ml, _ML), "measured": each.measured}
 
 
 def _contradiction(row: Recorded) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from floor.state import Floor, Job
 from shared.codes import CodeType, make
 from shared.events import Fact, JobAdded, JobCancelled, JobHeld, JobReleased, PieceOpened
 from shared.jobfile import JobFile, route_of
+from shared.route import Factors
 from shared.shop import Shop
 
 
@@ -32,23 +33,24 @@ class Taken(Struct, frozen=True):
 def take(floor: Floor, shop: Shop, file: JobFile, now: datetime) -> Taken:
     """A job from its file: quoted, and a piece opened, with its code and its route, for each that was ordered."""
     job = f"J{len(floor.jobs) + 1:04d}"
+    factors = floor.supplies.ink.factors_at(now)
     added = JobAdded(
         job=job,
         customer=file.customer,
         due=file.due_in(shop.file.shop.zone),
         currency=shop.currency,
-        lines=quoted_lines(file, shop),
+        lines=quoted_lines(file, shop, factors),
     )
-    pieces = tuple(_pieces(floor, shop, file, job))
+    pieces = tuple(_pieces(floor, shop, file, job, factors))
     events: tuple[JobAdded | PieceOpened, ...] = (added, *pieces)
     facts = tuple(Fact(event=event, occurred_at=now) for event in events)
     return Taken(job, tuple(piece.piece for piece in pieces), added, facts)
 
 
-def _pieces(floor: Floor, shop: Shop, file: JobFile, job: str) -> Iterator[PieceOpened]:
+def _pieces(floor: Floor, shop: Shop, file: JobFile, job: str, factors: Factors) -> Iterator[PieceOpened]:
     serial = floor.opened
     for number, line in enumerate(file.lines, start=1):
-        route = route_of(line, shop)
+        route = route_of(line, shop, factors)
         sizes = [size for size, quantity in line.sizes.items() for _ in range(quantity)]
         for n, size in enumerate(sizes, start=1):
             serial += 1

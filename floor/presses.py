@@ -5,6 +5,7 @@ Never opens a press: it counts, and plays the queue forward from the state and t
 
 from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
+from typing import NamedTuple
 
 from msgspec import Struct
 
@@ -25,6 +26,8 @@ class InPress(Struct, frozen=True, kw_only=True):
     seconds_left: float | None = None
     over_s: float = 0
     """How long over its time the piece may stay before somebody is told."""
+    down_since: datetime | None = None
+    """Since when the press takes no work; what is in it still comes out."""
 
 
 class Wet(Struct, frozen=True, kw_only=True):
@@ -37,6 +40,8 @@ class Wet(Struct, frozen=True, kw_only=True):
     limit_s: float | None
     expected_in: datetime | None
     expected_out: datetime | None
+    press: str | None = None
+    """The one that takes it."""
 
 
 def in_presses(floor: Floor, shop: Shop, now: datetime) -> list[InPress]:
@@ -45,10 +50,19 @@ def in_presses(floor: Floor, shop: Shop, now: datetime) -> list[InPress]:
     for piece in floor.open.values():
         step = piece.step
         if step and step.kind == "dwell" and piece.in_work:
-            pressed = _pressed(piece, step, now)
+            pressed = _pressed(floor, piece, step, now)
             held.setdefault(pressed.station, []).append(pressed)
     by_opening = {press: sorted(pieces, key=_opening) for press, pieces in held.items()}
-    return [line for press, pieces in by_opening.items() for line in (pieces or [InPress(station=press)])]
+    return [line for press, pieces in by_opening.items() for line in (pieces or [_empty(floor, press)])]
+
+
+def _empty(floor: Floor, press: str) -> InPress:
+    return InPress(station=press, down_since=_down_since(floor, press))
+
+
+def _down_since(floor: Floor, press: str) -> datetime | None:
+    station = floor.stations.get(press)
+    return station.down_since if station else None
 
 
 def _opening(pressed: InPress) -> tuple[datetime, str]:
@@ -56,17 +70,19 @@ def _opening(pressed: InPress) -> tuple[datetime, str]:
     return pressed.opens_at, pressed.piece or ""
 
 
-def _pressed(piece: Piece, step: Step, now: datetime) -> InPress:
+def _pressed(floor: Floor, piece: Piece, step: Step, now: datetime) -> InPress:
     walked = piece.walk[piece.position]
     assert walked.started is not None
     opens_at = walked.started + timedelta(seconds=step.min_s)
+    station = walked.station or ""
     return InPress(
-        station=walked.station or "",
+        station=station,
         piece=piece.code,
         closed_since=walked.started,
         opens_at=opens_at,
         seconds_left=(opens_at - now).total_seconds(),
         over_s=step.over_s,
+        down_since=_down_since(floor, station),
     )
 
 
@@ -79,49 +95,61 @@ def wet_deadline(piece: Piece) -> datetime | None:
 def wet_queue(floor: Floor, shop: Shop, now: datetime) -> list[Wet]:
     """The wet pieces in the order in which the presses should take them, with the times to expect.
 
-    The queue is played forward: the press that is free first takes the next piece that it can, hands need the
-    step's touch time to close it, and then it dwells.
+    The queue is played forward, piece by piece: see `take_turn`.
     """
     free = _free_presses(floor, shop, now)
-    waiting = sorted((piece for piece in floor.open.values() if piece.wet), key=lambda p: _order(floor, p))
+    waiting = sorted((piece for piece in floor.open.values() if piece.wet), key=lambda piece: press_order(floor, piece))
     return [_play(piece, free, shop, now) for piece in waiting]
 
 
-def _order(floor: Floor, piece: Piece) -> tuple[datetime, datetime, datetime, str]:
-    """The wet limit first, then due time, then longest waiting."""
+def press_order(floor: Floor, piece: Piece) -> tuple[datetime, datetime, datetime, str]:
+    """Sorts wet pieces as the presses should take them: the wet limit first, then due time, then longest waiting."""
     deadline = wet_deadline(piece) or NO_LIMIT
     return (deadline, floor.jobs[piece.job].order.due, piece.waiting_since(), piece.code)
 
 
 def _free_presses(floor: Floor, shop: Shop, now: datetime) -> dict[str, datetime]:
-    """When each press is free: now, or when what is in it may come out."""
-    free = dict.fromkeys(shop.presses, now)
+    """When each press is free: now, or when what is in it may come out; those that are down are left out."""
+    free = {press: now for press in shop.presses if _down_since(floor, press) is None}
     for line in in_presses(floor, shop, now):
         if line.opens_at and line.station in free:
             free[line.station] = max(free[line.station], line.opens_at)
     return free
 
 
+class Turn(NamedTuple):
+    """The press that takes a piece, when it is closed on it, and when it opens."""
+
+    press: str
+    closes: datetime
+    opens: datetime
+
+
+def take_turn(free: dict[str, datetime], presses: Iterable[str], step: Step, ready: datetime) -> Turn | None:
+    """Put the next piece, ready from a moment on, into the press that is free first; None where there is no press.
+
+    Hands need the step's touch time to close it, and then it dwells. `free`, when each press is free, is moved on.
+    """
+    press = min((press for press in presses if press in free), key=free.__getitem__, default=None)
+    if press is None:
+        return None
+    closes = max(free[press], ready) + timedelta(seconds=step.touch_s)
+    opens = free[press] = closes + timedelta(seconds=step.min_s)
+    return Turn(press, closes, opens)
+
+
 def _play(piece: Piece, free: dict[str, datetime], shop: Shop, now: datetime) -> Wet:
     step = piece.step
     assert step is not None
     since = piece.waiting_since()
-    press = _first_free(free, shop.stations_for(step.key))
-    closes = opens = None
-    if press is not None:
-        closes = max(free[press], now) + timedelta(seconds=step.touch_s)
-        opens = free[press] = closes + timedelta(seconds=step.min_s)
+    turn = take_turn(free, shop.stations_for(step.key), step, max(now, since))
     return Wet(
         piece=piece.code,
         step=step.label,
         since=since,
         wet_s=max((now - since).total_seconds(), 0.0),
         limit_s=step.wait_limit_s,
-        expected_in=closes,
-        expected_out=opens,
+        expected_in=turn.closes if turn else None,
+        expected_out=turn.opens if turn else None,
+        press=turn.press if turn else None,
     )
-
-
-def _first_free(free: dict[str, datetime], presses: Iterable[str]) -> str | None:
-    candidates = [press for press in presses if press in free]
-    return min(candidates, key=lambda press: free[press], default=None)

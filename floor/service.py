@@ -3,6 +3,7 @@
 Never decides: it puts rules, ledger and state together, and answers only what is durable.
 """
 
+import gc
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Future
 from contextlib import contextmanager
@@ -11,12 +12,14 @@ from threading import Event, Thread
 from typing import Self, TypeVar
 
 from floor.board import Board, board
+from floor.currency import check_currency
 from floor.fold import fold
 from floor.ledger import Ledger, Lookup, Writer
 from floor.ledger.check import verified
 from floor.orders import Taken, take
 from floor.rules import decide
 from floor.state import Floor
+from floor.watching import Watcher
 from shared.clock import Clock
 from shared.events import Fact, Happening, Recorded, ScannerFound, ScannerLost, read_of
 from shared.jobfile import JobFile
@@ -27,18 +30,27 @@ T = TypeVar("T")
 
 NEWS_S = 1.0
 """How long the follower waits for news of the ledger before it looks whether it should end."""
+UNRECORDED_MAX = 1_000
+"""Minutes of a busy floor; of more, the oldest is forgotten, and decided anew if it is ever sent again."""
 
 
 class Service:
     """A floor in memory, as new as its ledger. Safe to use from any thread between start and stop."""
 
     def __init__(self, shop: Shop, ledger: Ledger, clock: Clock, *, verify: bool = False) -> None:
-        """With `verify`, every row is verified when it is replayed: starting may then raise Damaged."""
+        """With `verify`, every row is verified when it is replayed: starting may then raise Damaged.
+
+        Starting raises OtherCurrency where the ledger has amounts in another currency than the shop file names.
+        """
         self.shop = shop
         self.clock = clock
         self._ledger = ledger
         self._verify = verify
         self._floor = Floor()
+        self._unrecorded: dict[tuple[str, str, str], Answer] = {}
+        """Answers to reads that left no row: sent again after others, such a read would count as one more."""
+        self.watcher = Watcher(ledger, shop, clock)
+        """A second floor, for whoever looks long: the plan, the pages."""
         self._last_append: datetime | None = None
         self._writer = Writer(ledger, fold=self._fold, rebuild=self._rebuild, now=clock.now)
         self._followers: list[Callable[[], None]] = []
@@ -47,6 +59,11 @@ class Service:
 
     def __enter__(self) -> Self:
         self._writer.start()
+        try:
+            self.record(self._set_prices)
+        except BaseException:
+            self._writer.stop()
+            raise
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -54,6 +71,17 @@ class Service:
         if self._thread.ident is not None:
             self._thread.join(2 * NEWS_S)
         self._writer.stop()
+
+    def _set_prices(self, floor: Floor) -> tuple[Sequence[Fact], None]:
+        """The shop file is read once, when a floor starts: from then on its prices are in force.
+
+        Where there is no job yet there is nothing to price, and an empty ledger stays empty.
+        """
+        check_currency(floor, self.shop.currency)
+        return self._new_prices(floor) if floor.jobs else [], None
+
+    def _new_prices(self, floor: Floor) -> Sequence[Fact]:
+        return floor.prices.found(self.shop.price_list, self.clock.now())
 
     @property
     def ledger(self) -> Ledger:
@@ -69,14 +97,24 @@ class Service:
 
     def submit(self, scan: Scan) -> "Future[Answer]":
         """As `scan`, without waiting for the answer. Raises Busy when too many reads wait already."""
-        return self._writer.submit(lambda lookup: self._decide(scan, lookup))
+        return self._writer.submit(lambda lookup: self._decide(scan, lookup), scan.read_id)
 
     def _decide(self, scan: Scan, lookup: Lookup) -> tuple[Sequence[Fact], Answer]:
         before = lookup.by_read_id(scan.read_id)
         if before is not None:
             return (), _answered_before(before, scan)
+        read = (scan.read_id, scan.text, scan.device)
+        if read in self._unrecorded:
+            return (), self._unrecorded[read]
         decision = decide(self._floor, self.shop, scan)
+        if not decision.facts:
+            self._keep(read, decision.answer)
         return decision.facts, decision.answer
+
+    def _keep(self, read: tuple[str, str, str], answer: Answer) -> None:
+        self._unrecorded[read] = answer
+        if len(self._unrecorded) > UNRECORDED_MAX:
+            del self._unrecorded[next(iter(self._unrecorded))]
 
     def record(self, work: Callable[[Floor], tuple[Sequence[Fact], T]]) -> T:
         """Let `work` look at the floor and say what to record; its answer comes back when that is durable.
@@ -90,7 +128,7 @@ class Service:
 
         def work(floor: Floor) -> tuple[Sequence[Fact], Taken]:
             taken = take(floor, self.shop, order, self.clock.now())
-            return taken.facts, taken
+            return (*self._new_prices(floor), *taken.facts), taken
 
         return self.record(work)
 
@@ -158,8 +196,22 @@ class Service:
 
     def _rebuild(self) -> int:
         self._floor = Floor()
-        self._fold(verified(self._ledger) if self._verify else self._ledger.rows())
+        self._unrecorded.clear()  # an answer may rest on a row that could not be committed
+        with _no_search_for_garbage():
+            self._fold(verified(self._ledger) if self._verify else self._ledger.rows())
         return self._floor.seq
+
+
+@contextmanager
+def _no_search_for_garbage() -> Iterator[None]:
+    """A replay makes what stays: to search it again and again while it grows takes a quarter of the time."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 class ReadIdReused(Exception):

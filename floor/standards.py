@@ -14,7 +14,7 @@ from typing import Literal
 from msgspec import Struct
 
 from floor.cost.quantities import hours
-from floor.cycle import StepTime
+from floor.cycle import StepTime, Walks
 from floor.reports.times import worked_between
 from floor.state import Floor
 from shared.money import rounded
@@ -61,13 +61,14 @@ class Learned(Struct, frozen=True, kw_only=True):
 def learned(floor: Floor, shop: Shop, since: datetime, now: datetime) -> list[Learned]:
     """Every standard time of today's shop file that was worked by since a moment, the costliest difference first."""
     groups: dict[tuple[str, float], list[StepTime]] = defaultdict(list)
-    for time in worked_between(floor, since, now):
+    for time in worked_between(Walks(floor), since, now):
         if time.processing is not None and time.step.kind != "dwell":
             groups[time.step.key, _standard_s(time.step)].append(time)
-    weeks = (now - since) / timedelta(weeks=1)
+    weeks = max((now - max(since, floor.began or since)) / timedelta(weeks=1), 1.0)
     found = [
         _learned(shop, place, times, weeks)
         for (key, standard), times in groups.items()
+        if not all(time.stood_in for time in times)
         for place in places(shop, key, what_of(times[0].step), standard)
     ]
     return sorted(found, key=lambda each: -abs(each.costs_a_week))
@@ -95,7 +96,7 @@ def places(shop: Shop, key: str, what: What, standard_s: float) -> Iterator[Wher
 def _learned(shop: Shop, place: Where, times: Sequence[StepTime], weeks: float) -> Learned:
     step = times[0].step
     standard_s = _standard_s(step)
-    newest = sorted(times, key=_done)[-NEWEST:]
+    newest = sorted((time for time in times if not time.stood_in), key=_done)[-NEWEST:]
     seconds = sorted(_measured(newest))
     middle = median(seconds)
     bounds = interval(seconds)
@@ -133,7 +134,7 @@ def _measured(times: Iterable[StepTime]) -> Iterator[float]:
 def _cost(shop: Shop, step: Step, longer_s: float, a_week: float) -> Decimal:
     """What that many seconds more, so often, cost in a week: hands with their overhead, or the machine."""
     labour = shop.prices.labour_per_hour + shop.prices.overhead_per_labour_hour
-    rate = labour if step.kind == "hand" else shop.machine_rate(step.key)
+    rate = labour if step.kind == "hand" else shop.price_list.machine_rate(step.key)
     return rounded(hours(longer_s * a_week) * rate, shop.unit)
 
 

@@ -11,6 +11,8 @@ from operator import attrgetter, itemgetter
 from typing import Literal
 
 from floor.closed_weeks import ClosedWeeks
+from floor.outages import Outages
+from floor.prices import PriceBook
 from floor.supplies import Supplies
 from shared.events import AlarmKind, JobAdded, Line, Read, Recorded, StepAssumed, StepDone, StepStarted
 from shared.route import Route, Step
@@ -223,6 +225,13 @@ class Station:
     touched: dict[str, list[datetime]] = field(default_factory=dict)
     """By badge ("" is nobody's): when a read here did something, in the order of the moments."""
 
+    outages: Outages = field(default_factory=Outages)
+
+    @property
+    def down_since(self) -> datetime | None:
+        """Since when it takes no work; None while it does."""
+        return self.outages.down_since
+
     def hands_at(self, moment: datetime) -> tuple[str, datetime] | None:
         """Who was signed in at a moment, and since when; None where nobody was."""
         index = bisect_right(self.signings, moment, key=itemgetter(0))
@@ -268,6 +277,7 @@ class Floor:
     """By task of the floor itself: the latest day or week for which it was done."""
     closed_weeks: ClosedWeeks = field(default_factory=ClosedWeeks)
     supplies: Supplies = field(default_factory=Supplies)
+    prices: PriceBook = field(default_factory=PriceBook)
     contradicted: list[Recorded] = field(default_factory=list)
     """Reads that contradict what is recorded of their piece, as they arrived."""
 

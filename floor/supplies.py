@@ -10,6 +10,8 @@ from datetime import datetime
 from operator import attrgetter
 from typing import NamedTuple
 
+from floor.ink.book import InkBook
+from floor.stock import Receipts
 from shared.events import LotOpened, Material
 
 
@@ -58,3 +60,5 @@ class Supplies:
     """What is remembered of supplies."""
 
     lots: Lots = field(default_factory=Lots)
+    ink: InkBook = field(default_factory=InkBook)
+    receipts: Receipts = field(default_factory=Receipts)

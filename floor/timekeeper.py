@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 from math import inf
-from threading import Lock
+from threading import Event, Lock, Thread
 from time import monotonic
 
 from apscheduler.events import EVENT_JOB_ERROR, JobExecutionEvent
@@ -17,6 +17,7 @@ from apscheduler.triggers.interval import IntervalTrigger
 
 from floor.alarms import changes, next_deadline
 from floor.day import sign_outs
+from floor.plan.forecast import expected_finishes, foretell
 from floor.service import Service
 from floor.state import Floor
 from shared.clock import SystemClock
@@ -34,6 +35,9 @@ SOON_S = 0.2
 
 class Timekeeper:
     """One scheduler, one timer. `look` does the work; the scheduler only calls it.
+
+    The scheduler goes by the computer's clock, and would sleep for as long as that is set back. So a thread of its own
+    calls it each minute by a clock that nobody can set, if the scheduler has not looked by itself.
 
     `each_minute` is long work, such as a backup, that sees by itself whether it is due and whether it is under way.
     """
@@ -54,16 +58,20 @@ class Timekeeper:
         self._moving = Lock()
         self._stands_at = inf
         """When the timer will fire, if before the full minute: by time.monotonic, which nobody can set."""
-        self._stopped = False
+        self._looked_at = -inf
+        """When it looked last, by the same clock."""
+        self._stopped = Event()
         self._scheduler.add_listener(lambda event: _report(event, on_trouble), EVENT_JOB_ERROR)
 
     def look(self) -> datetime | None:
         """Record what time has done to the floor up to now; the next deadline, None when nothing can fall due."""
         now = self._service.clock.now()
         shop = self._service.shop
+        with self._service.watcher.looking() as watched:
+            expected = expected_finishes(watched, shop, now)  # takes long: no scan must wait for it
 
         def work(floor: Floor) -> tuple[list[Fact], datetime | None]:
-            due = [*changes(floor, shop, now), *sign_outs(floor, shop, now)]
+            due = [*changes(floor, shop, now, expected), *foretell(floor, expected, now), *sign_outs(floor, shop, now)]
             return due, next_deadline(floor, shop, now)
 
         return self._service.record(work)
@@ -75,6 +83,7 @@ class Timekeeper:
         for work in self._each_minute:
             self._scheduler.add_job(work, each_minute, next_run_time=SystemClock().now())
         self._scheduler.start()
+        Thread(target=self._watch, name="timekeeper", daemon=True).start()
         self._service.follow(self.look_soon)
 
     def stop(self) -> None:
@@ -84,7 +93,7 @@ class Timekeeper:
         """
         if self._scheduler.running:
             self._scheduler.shutdown(wait=False)
-        self._stopped = True
+        self._stopped.set()
         with self._one_at_a_time:
             pass
 
@@ -94,12 +103,24 @@ class Timekeeper:
 
     def _look_and_arm(self) -> None:
         with self._one_at_a_time:
-            if self._stopped:
+            if self._stopped.is_set():
                 return
+            self._looked_at = monotonic()
             self._stands_at = inf  # whoever moves the timer from now on asks for another look than this one
             deadline = self.look()
             if deadline is not None:
                 self._arm((deadline - self._service.clock.now()).total_seconds())
+
+    def _watch(self) -> None:
+        while not self._stopped.wait(EACH_MINUTE_S):
+            if monotonic() - self._looked_at > EACH_MINUTE_S:
+                self._call_all()
+
+    def _call_all(self) -> None:
+        """Have the scheduler do at once all that it does each minute."""
+        for job in self._scheduler.get_jobs():
+            with suppress(JobLookupError):
+                job.modify(next_run_time=SystemClock().now())
 
     def _arm(self, wait_s: float) -> None:
         """Move the timer nearer, never further off.

@@ -16,6 +16,7 @@ from floor.chore import Chore
 from floor.fold import fold_all
 from floor.reports.answer import report_answer
 from floor.reports.data import WeekReport
+from floor.reports.pdf import write_pdf
 from floor.reports.week import week_report
 from floor.reports.workbook import write_workbook
 from floor.service import Service
@@ -24,7 +25,7 @@ from shared.events import Fact, WeekReported
 from shared.shop import Shop
 
 Writer = Callable[[WeekReport, Shop, BinaryIO], None]
-WRITERS: Mapping[str, Writer] = {"xlsx": write_workbook}
+WRITERS: Mapping[str, Writer] = {"pdf": write_pdf, "xlsx": write_workbook}
 
 
 class WeeklyReports:

@@ -13,6 +13,9 @@ from babel.numbers import format_currency, format_decimal, format_percent
 from shared.money import minor_unit, rounded
 
 LOCALE = "en"
+"""Of what is said in a terminal and on paper; the pages have the shop's own."""
+DAY_OF_MONTH = {"de": "d."}
+"""How a locale writes the day of a month, where that is no bare number."""
 NOTHING = "–"
 """Stands where there is no figure."""
 
@@ -68,7 +71,7 @@ def _long(whole_s: int) -> str:
     return f"{whole_s // DAY_S} d {whole_s % DAY_S // HOUR_S} h"
 
 
-def moment(at: datetime | None, now: datetime, zone: tzinfo) -> str:
+def moment(at: datetime | None, now: datetime, zone: tzinfo, locale: str = LOCALE) -> str:
     """A moment near the present: "16:00" today, "Thu 16:00" within a week, else "3 Dec 16:00".
 
     In half a year or more the month alone would mislead: "3 Dec 2027".
@@ -77,7 +80,7 @@ def moment(at: datetime | None, now: datetime, zone: tzinfo) -> str:
         return NOTHING
     days = abs((at.astimezone(zone).date() - now.astimezone(zone).date()).days)
     near = "HH:mm" if days == 0 else "EEE HH:mm" if days <= WEEK_DAYS else "d MMM HH:mm"
-    return format_datetime(at, near if days < HALF_YEAR_DAYS else "d MMM y", zone, LOCALE)
+    return _written(at, near if days < HALF_YEAR_DAYS else "d MMM y", zone, locale)
 
 
 def time_or_day(at: datetime, now: datetime, zone: tzinfo) -> str:
@@ -86,9 +89,9 @@ def time_or_day(at: datetime, now: datetime, zone: tzinfo) -> str:
     return format_datetime(at, "HH:mm" if near else "EEE", zone, LOCALE)
 
 
-def day_and_time(at: datetime, zone: tzinfo) -> str:
+def day_and_time(at: datetime, zone: tzinfo, locale: str = LOCALE) -> str:
     """A moment with its day: "Wed 25 Nov 14:05"."""
-    return format_datetime(at, "EEE d MMM HH:mm", zone, LOCALE)
+    return _written(at, "EEE d MMM HH:mm", zone, locale)
 
 
 def day(at: datetime, zone: tzinfo) -> str:
@@ -96,14 +99,18 @@ def day(at: datetime, zone: tzinfo) -> str:
     return format_datetime(at, "EEE d MMM y", zone, LOCALE)
 
 
-def full_moment(at: datetime, zone: tzinfo) -> str:
+def full_moment(at: datetime, zone: tzinfo, locale: str = LOCALE) -> str:
     """A moment that may lie anywhere: "Wed 25 Nov 2026 14:05"."""
-    return format_datetime(at, "EEE d MMM y HH:mm", zone, LOCALE)
+    return _written(at, "EEE d MMM y HH:mm", zone, locale)
 
 
 def exact_moment(at: datetime, zone: tzinfo) -> str:
     """A moment that must not be mistaken: "Wed 25 Nov 2026 14:05:09 -05:00"."""
     return format_datetime(at, "EEE d MMM y HH:mm:ss xxx", zone, LOCALE)
+
+
+def _written(at: datetime, pattern: str, zone: tzinfo, locale: str) -> str:
+    return format_datetime(at, pattern.replace("d ", f"{DAY_OF_MONTH.get(locale, 'd')} "), zone, locale)
 
 
 def money(amount: Decimal, currency: str) -> str:
@@ -116,22 +123,22 @@ def price(amount: Decimal, currency: str) -> str:
     return format_currency(amount, currency, locale=LOCALE, decimal_quantization=False)
 
 
-def figure(amount: Decimal | str, currency: str) -> str:
+def figure(amount: Decimal | str, currency: str, locale: str = LOCALE) -> str:
     """An amount for a column whose heading names the currency: "1,234.50"."""
     exact = rounded(Decimal(amount), minor_unit(currency))
-    return format_currency(exact, currency, "#,##0.00", locale=LOCALE, currency_digits=True)
+    return format_currency(exact, currency, "#,##0.00", locale=locale, currency_digits=True)
 
 
-def quantity(amount: Decimal | float | None, places: int = 1) -> str:
+def quantity(amount: Decimal | float | None, places: int = 1, locale: str = LOCALE) -> str:
     """A quantity with so many decimal places: "1,204.5"."""
     if amount is None:
         return NOTHING
     exact = rounded(Decimal(amount), Decimal(1).scaleb(-places))
-    return format_decimal(exact, "#,##0." + "0" * places, locale=LOCALE)
+    return format_decimal(exact, "#,##0." + "0" * places, locale=locale)
 
 
-def percent(share: float | None) -> str:
+def percent(share: float | None, locale: str = LOCALE) -> str:
     """A share of one: "94.2 %"."""
     if share is None:
         return NOTHING
-    return format_percent(rounded(Decimal(share), Decimal("0.001")), "#,##0.0 %", locale=LOCALE)
+    return format_percent(rounded(Decimal(share), Decimal("0.001")), "#,##0.0 %", locale=locale)

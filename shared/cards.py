@@ -12,10 +12,14 @@ from shared.shopfile import ShopFile
 
 UNDO = "undo"
 SIGN_OUT = "sign out"
+STATION_DOWN = "station down"
+STATION_UP = "station up"
 
 COMMANDS = {
     UNDO: "Takes back the last read of this station, up to two minutes later.",
     SIGN_OUT: "Signs off the badge that works at this station.",
+    STATION_DOWN: "Takes this station out of use until its station up card.",
+    STATION_UP: "Puts this station into use again.",
 }
 
 

@@ -63,7 +63,7 @@ class Hours:
     def working(self, start: datetime, end: datetime) -> timedelta:
         """The working time from start to end; nothing where the end comes first."""
         start, end = _utc(start), _utc(end)
-        touched = takewhile(lambda span: span[0] < end, self._openings_from(start))
+        touched = takewhile(lambda span: span[0] < end, self.openings_from(start))
         return sum((max(min(closes, end) - max(opens, start), NOTHING) for opens, closes in touched), NOTHING)
 
     def is_open(self, at: datetime) -> bool:
@@ -73,7 +73,7 @@ class Hours:
     def next_open(self, at: datetime) -> datetime:
         """The earliest moment, not before `at`, at which the shop works: `at` itself while it is open."""
         at = _utc(at)
-        return max(at, next(opens for opens, closes in self._openings_from(at) if at < closes))
+        return max(at, next(opens for opens, closes in self.openings_from(at) if at < closes))
 
     def add_working(self, at: datetime, duration: timedelta) -> datetime:
         """The earliest moment by which that much working time has passed since `at`.
@@ -85,7 +85,7 @@ class Hours:
         at = _utc(at)
         if not duration:
             return at
-        for opens, closes in self._openings_from(at):
+        for opens, closes in self.openings_from(at):
             begins = max(opens, at)
             if duration <= closes - begins:
                 break
@@ -120,7 +120,7 @@ class Hours:
         except OverflowError:
             raise ValueError(f'week "{week}": too near the end of the calendar') from None
 
-    def _openings_from(self, at: datetime) -> Iterator[Span]:
+    def openings_from(self, at: datetime) -> Iterator[Span]:
         """Openings in their order. The first begin the day before, for they may last beyond midnight."""
         day = at.astimezone(self.zone).date() - ONE_DAY
         while True:

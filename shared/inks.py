@@ -8,6 +8,7 @@ from typing import Annotated
 
 from pydantic import BeforeValidator, Field
 
+from shared.route import InkName
 from shared.tables import Amount, Table, as_text
 
 
@@ -20,6 +21,8 @@ class Ink(Table):
     laydown_ml_per_m2: Amount | None = None
     coverage: Annotated[Decimal, BeforeValidator(as_text), Field(gt=0, le=1)] = Decimal("0.7")
     """The share of a print's rectangle that is inked, where neither the job file nor the artwork tells."""
+    tank_ml: Annotated[Decimal, BeforeValidator(as_text), Field(gt=0, le=1_000_000)] = Decimal(20_000)
+    """What all its tanks in the shop hold together."""
 
     def full_ml(self, width_mm: Decimal, height_mm: Decimal) -> Decimal:
         """Millilitres that cover a rectangle wholly: dots per m² × drop volume (1 pl = 1e-9 ml) × passes.
@@ -49,3 +52,7 @@ class Inks(Table):
     colour: Ink = Ink()
     white: Ink = Ink(passes=2)
     underlayer: Underlayer = Underlayer()
+
+    def of(self, ink: InkName) -> Ink:
+        """One ink."""
+        return self.white if ink == "white" else self.colour

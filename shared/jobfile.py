@@ -3,7 +3,7 @@
 Never prices it: that is floor.cost.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import datetime
 from decimal import Decimal
 from difflib import get_close_matches
@@ -14,9 +14,10 @@ from zoneinfo import ZoneInfo
 from pydantic import AfterValidator, BeforeValidator, Field
 
 from shared.hours import in_utc
+from shared.inks import Inks
 from shared.pricing import break_for
 from shared.problems import Problem, checked, read_toml, refuse
-from shared.route import Route
+from shared.route import INKS, UNCALIBRATED, Factors, InkName, Route
 from shared.shop import PrintInk, Shop
 from shared.tables import Amount, Millimetres, Name, Shade, Table, as_text
 from shared.tomltext import shown_text
@@ -39,6 +40,25 @@ class Print(Table):
     """Left out, the artwork tells; without artwork, the coverage."""
     coverage: Annotated[Decimal, BeforeValidator(as_text), Field(gt=0, le=1)] | None = None
     """The share of the rectangle that is inked; given, it goes before the artwork; left out, the shop's standard."""
+
+    def told_ml(self, ink: InkName) -> Decimal | None:
+        """The millilitres of an ink that the job file gives."""
+        return self.white_ml if ink == "white" else self.colour_ml
+
+    def estimated_ml(self, ink: InkName, inks: Inks) -> Decimal:
+        """The millilitres of an ink by its laydown and the print's coverage, or else the shop's."""
+        table = inks.of(ink)
+        return table.full_ml(self.width_mm, self.height_mm) * (self.coverage or table.coverage)
+
+
+class PicturedPrint(Print):
+    """A print whose ink its picture has told: no key of a file, floor.ink.filling makes it."""
+
+    by_picture_ml: Mapping[InkName, Decimal]
+
+    def estimated_ml(self, ink: InkName, inks: Inks) -> Decimal:
+        """The millilitres of an ink by the picture."""
+        return self.by_picture_ml[ink]
 
 
 class JobLine(Table):
@@ -88,21 +108,16 @@ def shade_of(line: JobLine, shop: Shop) -> Shade:
     return shop.item(line.item).shades[line.colour]
 
 
-def route_of(line: JobLine, shop: Shop) -> Route:
-    """The route of each piece of a line."""
-    return shop.route(line.item, shade_of(line, shop), [_ink(each, shop) for each in line.prints])
+def route_of(line: JobLine, shop: Shop, factors: Factors = UNCALIBRATED) -> Route:
+    """The route of each piece of a line, its estimates of ink corrected by the factors."""
+    return shop.route(line.item, shade_of(line, shop), [_ink(each, shop.file.inks, factors) for each in line.prints])
 
 
-def _ink(each: Print, shop: Shop) -> PrintInk:
-    inks = shop.file.inks
-    area = (each.width_mm, each.height_mm)
-    standard_white = inks.white.full_ml(*area) * (each.coverage or inks.white.coverage)
-    standard_colour = inks.colour.full_ml(*area) * (each.coverage or inks.colour.coverage)
-    return PrintInk(
-        place=each.place,
-        white_ml=standard_white if each.white_ml is None else each.white_ml,
-        colour_ml=standard_colour if each.colour_ml is None else each.colour_ml,
-    )
+def _ink(each: Print, inks: Inks, factors: Factors) -> PrintInk:
+    told = {ink: each.told_ml(ink) for ink in INKS}
+    estimates: dict[str, Decimal] = {ink: each.estimated_ml(ink, inks) for ink, ml in told.items() if ml is None}
+    ml = {ink: estimates[ink] * factors[ink] if known is None else known for ink, known in told.items()}
+    return PrintInk(place=each.place, white_ml=ml["white"], colour_ml=ml["colour"], estimates=estimates)
 
 
 def parse_job(data: dict[str, Any], shop: Shop, folder: Path | None = None, file: str = "job file") -> JobFile:

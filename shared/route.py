@@ -5,7 +5,7 @@ Never knows where a piece is: that is floor.state.
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
-from typing import Literal
+from typing import Literal, get_args
 
 from msgspec import Struct
 
@@ -16,6 +16,14 @@ Scans = Literal["out", "in_out"]
 IfMissed = Literal["stop", "assume"]
 """stop: later steps are refused until this one is done; assume: a later scan records it as assumed."""
 
+InkName = Literal["white", "colour"]
+INKS: tuple[InkName, ...] = get_args(InkName)
+LAID_DOWN_BY: Mapping[str, InkName] = {"underlayer printed": "white", "colour printed": "colour"}
+"""By the event of a step: the ink that it lays down, where the shop file does not say."""
+Factors = Mapping[InkName, Decimal]
+"""By ink: what the shop's own readings make of an estimate."""
+UNCALIBRATED: Factors = dict.fromkeys(INKS, Decimal(1))
+
 
 class Uses(Struct, frozen=True, kw_only=True):
     """What one pass through a step takes, by the standard."""
@@ -25,6 +33,12 @@ class Uses(Struct, frozen=True, kw_only=True):
     """Money: a cover sheet's share, energy, tape …"""
     white_ml: Decimal = Decimal(0)
     colour_ml: Decimal = Decimal(0)
+    estimated_ml: Decimal | None = None
+    """The ink of the step by its artwork or the shop's standard, before a factor; None where the job file told it."""
+
+    def ink_ml(self, ink: InkName) -> Decimal:
+        """The millilitres of one ink."""
+        return self.white_ml if ink == "white" else self.colour_ml
 
 
 class Step(Struct, frozen=True, kw_only=True):

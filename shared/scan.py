@@ -23,6 +23,7 @@ Reason = Literal[
     "no-station",
     "cancelled",
     "nothing-to-undo",
+    "station-down",
 ]
 
 

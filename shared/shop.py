@@ -15,10 +15,12 @@ from msgspec.structs import replace
 from shared.cards import Card, cards_of
 from shared.hours import Hours
 from shared.money import minor_unit
+from shared.prices import PriceList
 from shared.problems import Problem, checked, read_toml
 from shared.references import shop_problems
 from shared.route import Route, Step, Uses, places_repeated
-from shared.shopfile import FILE_NAME, Badge, Item, RouteStep, ShopFile, Station
+from shared.shopfile import FILE_NAME, Badge, Item, ShopFile, Station
+from shared.stepfile import RouteStep
 from shared.tables import Shade
 
 
@@ -47,6 +49,11 @@ class Shop:
         """The opening hours, in the shop's zone."""
         return Hours.from_table(self.file.hours.model_dump() if self.file.hours else None, self.file.shop.zone)
 
+    @cached_property
+    def price_list(self) -> PriceList:
+        """All that costing needs of the shop file's prices."""
+        return _price_list(self.file)
+
     def item(self, name: str) -> Item:
         """An item of the catalogue. Raises KeyError."""
         return self.file.items[name]
@@ -58,16 +65,6 @@ class Shop:
     def stations_for(self, step: str) -> tuple[str, ...]:
         """The stations at which a step is done, in the order of the shop file; none for a step that it lacks."""
         return self._stations_for.get(step, ())
-
-    def rate_of(self, badge: str | None) -> Decimal:
-        """What an hour of a pair of hands costs; the shop's rate where the badge has none or is not known."""
-        known = self.badges.get(badge or "")
-        return known.per_hour if known and known.per_hour is not None else self.prices.labour_per_hour
-
-    def machine_rate(self, step: str, station: str | None = None) -> Decimal:
-        """What an hour of the machine for a step costs: at the station, or at the first that does the step."""
-        known = self.stations.get(station or "") or next(map(self.stations.get, self.stations_for(step)), None)
-        return known.machine_per_hour if known else Decimal(0)
 
     def route(self, item: str, shade: Shade, prints: Sequence["PrintInk"]) -> Route:
         """The route of a piece, the print steps repeated for every place, each with its ink.
@@ -106,6 +103,7 @@ class Shop:
             step.uses,
             white_ml=ink.white_ml if ink and colour == "white" else Decimal(0),
             colour_ml=ink.colour_ml if ink and colour == "colour" else Decimal(0),
+            estimated_ml=ink.estimates.get(colour) if ink and colour else None,
         )
         return replace(step, place=place, uses=uses)
 
@@ -116,6 +114,26 @@ class PrintInk(Struct, frozen=True, kw_only=True):
     place: str
     white_ml: Decimal
     colour_ml: Decimal
+    estimates: Mapping[str, Decimal] = {}
+    """By ink that the job file does not tell: the estimate before a factor."""
+
+
+def _price_list(file: ShopFile) -> PriceList:
+    """The prices of a shop file."""
+    prices = file.prices
+    return PriceList(
+        currency=file.shop.currency,
+        labour_per_hour=prices.labour_per_hour,
+        overhead_per_labour_hour=prices.overhead_per_labour_hour,
+        pretreat_per_kg=prices.pretreat_per_kg,
+        white_ink_per_ml=prices.white_ink_per_ml,
+        colour_ink_per_ml=prices.colour_ink_per_ml,
+        blanks={name: item.cost for name, item in file.items.items()},
+        blank_sizes={name: item.size_cost for name, item in file.items.items() if item.size_cost},
+        hands={badge.name: badge.per_hour for badge in file.badges if badge.per_hour is not None},
+        machines={station.name: station.machine_per_hour for station in file.stations},
+        steps={step: station.machine_per_hour for station in reversed(file.stations) for step in station.steps},
+    )
 
 
 def _first(own: Any, general: Any) -> Any:

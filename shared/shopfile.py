@@ -5,18 +5,19 @@ Never follows a name from one table to another: that is shared.references.
 
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 from zoneinfo import ZoneInfo
 
 from babel.numbers import list_currencies
-from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo, field_validator
+from pydantic import AfterValidator, BeforeValidator, Field
 
 from shared.colours import Rgb, named, rgb
 from shared.hours import opening_of
+from shared.ink_import import InkImport
 from shared.inks import Inks
 from shared.pricing import Break, Margin, QuotationTable
 from shared.problems import refuse
-from shared.route import IfMissed, Kind, Scans
+from shared.stepfile import RouteTable, StepTable
 from shared.tables import Amount, Millimetres, Name, Seconds, Shade, Share, Table
 
 # ruff: noqa: RUF012 - a default that can change is copied by pydantic for each table
@@ -97,94 +98,6 @@ class Item(Table):
         return self.size_cost.get(size, self.cost)
 
 
-class StepUses(Table):
-    """[steps.….uses]"""
-
-    pretreat_g: Amount = Decimal(0)
-    consumables: Amount = Decimal(0)
-
-
-class StepTable(Table):
-    """[steps.…], and with other numbers wherever a route writes { step = "cure", min_s = 60 }."""
-
-    event: Name
-    kind: Kind
-    scans: Scans = "out"
-    if_missed: IfMissed = "assume"
-    touch_s: Seconds = 0
-    machine_s: Seconds = 0
-    setup_s: Seconds = 0
-    min_s: Annotated[Seconds, Field(validate_default=True)] = 0
-    wait_limit_s: Seconds | None = None
-    over_s: Seconds = 60
-    """How long after its least time a dwell may go on before the wall says so."""
-    settings: dict[str, str | int | float] = {}
-    uses: StepUses = StepUses()
-    ink: Literal["white", "colour", "none"] | None = None
-    """Which ink of the line's print the step lays down; left out, it follows from the event's name."""
-
-    @field_validator("scans")
-    @classmethod
-    def _dwells_have_two_scans(cls, scans: Scans, info: ValidationInfo) -> Scans:
-        if info.data.get("kind") == "dwell" and scans != "in_out":
-            raise refuse(allowed='"in_out" for a dwell', do='scans = "in_out"')
-        return scans
-
-    @field_validator("min_s")
-    @classmethod
-    def _dwells_alone_have_a_least_time(cls, min_s: float, info: ValidationInfo) -> float:
-        kind = info.data.get("kind")
-        if kind == "dwell" and min_s <= 0:
-            raise refuse(allowed="a least time above 0 for a dwell", do="min_s = 180")
-        if kind in {"hand", "machine"} and min_s > 0:
-            raise refuse(allowed="a least time for a dwell alone", do=f"machine_s = {min_s:g}")
-        return min_s
-
-    @property
-    def scanned(self) -> Scans:
-        """How the step is scanned: a dwell always at both ends."""
-        return "in_out" if self.kind == "dwell" else self.scans
-
-    @property
-    def safe_if_missed(self) -> IfMissed:
-        """Inspection and cure stop what comes after them unless the shop says otherwise."""
-        if "if_missed" in self.model_fields_set:
-            return self.if_missed
-        return "stop" if self.kind == "dwell" or self.event == "inspected" else "assume"
-
-    @property
-    def lays_down(self) -> str | None:
-        """ "white", "colour" or None."""
-        if self.ink is not None:
-            return None if self.ink == "none" else self.ink
-        return {"underlayer printed": "white", "colour printed": "colour"}.get(self.event)
-
-
-class RouteStep(Table):
-    """One entry of a route: a step's key, and what differs from [steps.…] on this route."""
-
-    step: str
-    touch_s: Seconds | None = None
-    machine_s: Seconds | None = None
-    setup_s: Seconds | None = None
-    min_s: Annotated[float, Field(gt=0, le=86_400)] | None = None
-    wait_limit_s: Seconds | None = None
-    settings: dict[str, str | int | float] = {}
-    uses: StepUses | None = None
-
-
-def _named_step(entry: Any) -> Any:
-    if not isinstance(entry, str | dict):
-        raise refuse(
-            allowed='a step by its name, or a table such as { step = "cure", min_s = 60 }',
-            do='"dark garment" = ["colour", "cure", "pack"]',
-        )
-    return {"step": entry} if isinstance(entry, str) else entry
-
-
-RouteTable = Annotated[list[Annotated[RouteStep, BeforeValidator(_named_step)]], Field(min_length=1)]
-
-
 class Station(Table):
     """[[stations]]"""
 
@@ -233,6 +146,11 @@ class Pages(Table):
     """[pages]"""
 
     listen: str = "127.0.0.1:8765"
+    language: str = "en"
+    """Of what the pages say themselves: one of the translation files, else English."""
+    distance_m: Annotated[float, Field(gt=0, le=100)] = 5
+    """How far from the wall's screen people stand, and how large it is, across: they set the size of the letters."""
+    screen_in: Annotated[float, Field(gt=0, le=1_000)] = 43
 
 
 class Backups(Table):
@@ -289,6 +207,7 @@ class ShopFile(Table):
     breaks: list[Break] = []
     quotation: QuotationTable = QuotationTable()
     inks: Inks = Inks()
+    ink_import: InkImport = InkImport()
     items: Annotated[dict[Name, Item], Field(min_length=1)]
     steps: Annotated[dict[Name, StepTable], Field(min_length=1)]
     routes: Annotated[dict[Name, RouteTable], Field(min_length=1)]

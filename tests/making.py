@@ -61,9 +61,10 @@ def job_data(
     places: Iterable[str] = ("front",),
     price_each: str = "21.50",
     due: datetime = MONDAY + timedelta(days=4),
+    ink: dict[str, str] | None = None,
 ) -> dict[str, Any]:
     """A job file's data: one line."""
-    prints = [{"place": place, "width_mm": 305, "height_mm": 330} for place in places]
+    prints = [{"place": place, "width_mm": 305, "height_mm": 330, **(ink or {})} for place in places]
     line = {
         "design": "oars",
         "item": item,

@@ -3,6 +3,7 @@
 Never chooses where things go: that is the layout of a traveller or a card.
 """
 
+from contextlib import AbstractContextManager, nullcontext
 from math import ceil
 from typing import Any, Literal
 
@@ -14,6 +15,8 @@ from tickets.stock import Stock
 Align = Literal["left", "middle", "right"]
 Stand = Literal["top", "middle", "bottom", "baseline"]
 """Where in the height of its box a text stands; "baseline": on its bottom, tails of letters hanging below it."""
+Kind = Literal["Document", "H1", "P", "Table", "TR", "TH", "TD"]
+"""What a text is, in the words of ISO 32000-1."""
 LEAST = 6.0
 """Points. Smaller than that a label printer with 203 dpi smudges."""
 HAIR_MM = 0.25
@@ -32,6 +35,10 @@ class Pen:
     def white(self) -> "Pen":
         """A pen for what stands on black."""
         return Pen(self.canvas, self.stock, white=True)
+
+    def element(self, kind: Kind, of: object = None) -> AbstractContextManager[None]:
+        """Where it matters what a text is: the words in here are of that kind. Here it does not."""
+        return nullcontext()
 
     def across(self, x: float) -> float:
         """An x brought to the nearest edge between two dots; dots are counted from the left of the page."""

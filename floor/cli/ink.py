@@ -1,4 +1,4 @@
-"""`ink`: the ink that prints take.
+"""`ink estimate`: the ink that a picture takes, and the group of all that is told and asked of ink.
 
 Never reckons: floor.ink does.
 """
@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 from msgspec import Struct
 
+from floor.cli.ink_book import ink_calibrate, ink_import, ink_level, ink_read, ink_refill
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.tables import ink_text, out
 from floor.cli.trouble import NotDone, answers, say_json
@@ -32,6 +33,10 @@ LEAST_MM = 1
 @click.group()
 def ink() -> None:
     """The ink that prints take."""
+
+
+for command in (ink_read, ink_import, ink_refill, ink_level, ink_calibrate):
+    ink.add_command(command)
 
 
 class Asked(Struct, frozen=True, kw_only=True):
@@ -66,7 +71,8 @@ def estimate(folder: Folder, /, as_json: bool, **asked: Any) -> None:
     garment = _garment(item, wishes)
     picture = read_picture(BytesIO(sys.stdin.buffer.read()) if wishes.file == "-" else Path(wishes.file))
     size_mm = _size_mm(wishes, item.print_max_mm if item else PRINT_MAX_MM, picture.size_px)
-    found = answer(estimated(picture.patches(), picture.size_px, size_mm, garment, shop.file.inks), shop)
+    factors = folder.floor().supplies.ink.factors_at(folder.clock.now())
+    found = answer(estimated(picture.patches(), picture.size_px, size_mm, garment, shop.file.inks, factors), shop)
     name = "standard input" if wishes.file == "-" else Path(wishes.file).name
     if wishes.sheet:
         from floor.ink.sheet import sheet

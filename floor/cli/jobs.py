@@ -4,28 +4,23 @@ Never stores anything of a quote; a job file that has a fault is refused whole.
 """
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from datetime import datetime
-from decimal import Decimal
 from functools import partial
 from pathlib import Path
 
 import click
-from pydantic import TypeAdapter, ValidationError
 
 from floor.artwork import keep_artwork
 from floor.cli.opening import Folder, job_of, pass_folder
 from floor.cli.tables import job_lines, job_text, out, quote_text
 from floor.cli.trouble import NotDone, answers, say_json
-from floor.cli.writing import whole_file
-from floor.cost.pricing import at_margin, without_prices
-from floor.cost.quote import quote_answer, quoted_lines
+from floor.cost.quote import quote_answer
 from floor.history import job_answer
 from floor.orders import cancel, hold, release
 from floor.state import Floor
-from shared.events import Fact, Line
-from shared.jobfile import JobFile, base_cost_notes, load_job, parse_job
-from shared.pricing import Margin
+from shared.events import Fact
+from shared.jobfile import JobFile, load_job, parse_job
 from shared.problems import parse_toml
 from shared.shop import Shop
 
@@ -52,51 +47,6 @@ def read_job(file: str, shop: Shop) -> JobFile:
     from floor.ink.filling import fill_ink
 
     return fill_ink(job, shop, folder)
-
-
-def _margin(_context: click.Context, _parameter: click.Parameter, text: str | None) -> Decimal | None:
-    """A share of the price. Refuses 1 and more, for which no price is high enough."""
-    try:
-        return TypeAdapter(Margin | None).validate_python(text)
-    except ValidationError:
-        allowed = "a share of the price from 0 to below 1, with at most 4 decimals"
-        raise click.BadParameter(f"{text!r} is not {allowed}. For 60 per cent write: 0.6") from None
-
-
-@click.command()
-@JOB_FILE
-@click.option("--margin", metavar="SHARE", callback=_margin, help="Price every line for this margin: 0.6 is 60 %.")
-@click.option("--pdf", type=click.Path(allow_dash=True), help="A quotation for the customer; - is standard output.")
-@click.option("--paper", type=click.Choice(["a4", "letter"]), help="Left out: the shop file's.")
-@pass_folder
-@answers
-def quote(folder: Folder, file: str, margin: Decimal | None, pdf: str | None, paper: str | None, as_json: bool) -> None:
-    """The cost, price and margin of a job FILE; nothing is stored."""
-    shop = folder.shop if margin is None else at_margin(folder.shop, margin)
-    job = read_job(file, shop)
-    lines = quoted_lines(job if margin is None else without_prices(job), shop)
-    answer = quote_answer(lines, shop.currency, shop.unit)
-    if pdf:
-        _write_quotation(pdf, paper or shop.file.quotation.paper, job, lines, folder)
-    for note in base_cost_notes(job, shop):
-        click.echo(note, err=True)
-    if pdf == "-":
-        return
-    if as_json:
-        say_json(answer)
-    else:
-        out(quote_text(answer))
-
-
-def _write_quotation(pdf: str, paper: str, job: JobFile, lines: Sequence[Line], folder: Folder) -> None:
-    from floor.quotation import quotation_of, write_quotation
-
-    shop = folder.shop
-    due = job.due_in(shop.file.shop.zone)
-    with whole_file(pdf) as drawn:
-        write_quotation(quotation_of(lines, job.customer, due, shop, folder.clock.now()), paper, drawn)
-    if pdf != "-":
-        click.echo(f"The quotation is in {pdf}.", err=True)
 
 
 @click.group()

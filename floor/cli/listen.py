@@ -4,7 +4,6 @@ Never decides on a read: floor.service does.
 """
 
 import sys
-from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
@@ -14,7 +13,8 @@ from msgspec.structs import asdict
 
 from floor.backfill import read_backfill
 from floor.cli.opening import Folder, pass_folder, past_moment
-from floor.cli.trouble import NOT_DONE, NotDone, answers, say_json
+from floor.cli.reading import text_of
+from floor.cli.trouble import NOT_DONE, answers, say_json
 from floor.running import run_floor
 from floor.service import Service
 from shared.harmless import harmless
@@ -71,8 +71,8 @@ def backfill(folder: Folder, file: str, as_json: bool) -> None:
     Its columns are occurred_at, code, station and badge, with commas between them; the rules are those of any scan.
     The same line twice counts once, so a file may be sent again.
     """
-    text = sys.stdin.read() if file == "-" else _read(Path(file))
-    scans = read_backfill(text, "standard input" if file == "-" else Path(file).name, folder.shop, folder.clock.now())
+    text, name = text_of(file)
+    scans = read_backfill(text, name, folder.shop, folder.clock.now())
     with folder.service() as service:
         told = [_backfilled(service, line, scan) for line, scan in scans]
     refused = [each for each in told if each["outcome"] == "refused"]
@@ -84,15 +84,6 @@ def backfill(folder: Folder, file: str, as_json: bool) -> None:
         click.echo(f"{len(told) - len(refused)} accepted, {len(refused)} refused.")
     if refused:
         sys.exit(NOT_DONE)
-
-
-def _read(path: Path) -> str:
-    try:
-        return path.read_text(encoding="utf-8-sig")
-    except OSError as error:
-        raise NotDone(f"{path} cannot be read: {error.strerror}", do="Check the name and the folder.") from None
-    except UnicodeDecodeError:
-        raise NotDone(f"{path} is not text in UTF-8", do="Save it again, as CSV with the encoding UTF-8.") from None
 
 
 def _backfilled(service: Service, line: int, scan: Scan) -> dict[str, Any]:

@@ -8,7 +8,24 @@ from pathlib import Path
 
 import click
 
-from floor.cli import bench, copies, export, ink, jobs, listen, lot, paper, settle, show, standards, trace
+from floor.cli import (
+    bench,
+    copies,
+    export,
+    ink,
+    jobs,
+    listen,
+    lot,
+    paper,
+    quote,
+    settle,
+    show,
+    standards,
+    stock,
+    trace,
+    week,
+    what_if,
+)
 from floor.cli.opening import Folder
 
 
@@ -35,7 +52,7 @@ for command in (
     copies.backup,
     copies.restore,
     copies.move,
-    jobs.quote,
+    quote.quote,
     jobs.job,
     ink.ink,
     paper.tickets,
@@ -49,11 +66,13 @@ for command in (
     show.show_wall,
     show.show_piece,
     show.show_press,
-    show.report,
+    week.report,
     standards.standards,
+    what_if.what_if,
     export.export,
     trace.trace,
     lot.lot,
+    stock.stock,
 ):
     main.add_command(command)
 

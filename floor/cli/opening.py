@@ -14,6 +14,7 @@ import click
 
 from floor.backups import newest_good
 from floor.cli.trouble import NotDone
+from floor.currency import check_currency
 from floor.fold import fold_all
 from floor.ledger import Damaged, Ledger, open_ledger
 from floor.service import Service
@@ -93,7 +94,9 @@ class Folder:
         """The floor as it is, or as it was at a moment: the same fold, stopped early."""
         with self.ledger() as ledger:
             rows = ledger.rows()
-            return fold_all(rows if at is None else takewhile(lambda row: row.recorded_at <= at, rows))
+            floor = fold_all(rows if at is None else takewhile(lambda row: row.recorded_at <= at, rows))
+        check_currency(floor, self.shop.currency)
+        return floor
 
 
 pass_folder = click.make_pass_decorator(Folder)

@@ -1,6 +1,6 @@
-"""`board`, `wall`, `piece`, `press`, `report`: looking at the floor. Nothing is changed.
+"""`board`, `wall`, `piece`, `press`: looking at the floor. Nothing is changed.
 
-Never draws by itself: floor.wall and floor.reports do.
+Never draws by itself: floor.wall does.
 """
 
 import click
@@ -8,12 +8,9 @@ from rich.console import Console
 
 from floor.board import Board, board
 from floor.cli.opening import Folder, pass_folder, past_moment, piece_of
-from floor.cli.tables import out, piece_text, width
+from floor.cli.tables import out, piece_text
 from floor.cli.trouble import NotDone, answers, say_json, told_plainly
 from floor.history import piece_answer
-from floor.reports.answer import report_answer
-from floor.reports.terminal import report_text
-from floor.reports.week import week_report
 from floor.running import is_running, stop_event
 from floor.wall.alarms import Showing
 from floor.wall.listing import board_text, press_text
@@ -67,20 +64,6 @@ def show_piece(folder: Folder, code: str, as_json: bool) -> None:
         say_json(answer)
     else:
         out(piece_text(answer, folder.shop))
-
-
-@click.command()
-@click.option("--week", metavar="WEEK", help="An ISO week: 2026-W48. Left out: the present one.")
-@pass_folder
-@answers
-def report(folder: Folder, week: str | None, as_json: bool) -> None:
-    """The week: quoted and actual cost, and why they differ."""
-    shop, now = folder.shop, folder.clock.now()
-    found = week_report(folder.floor(), shop, week or shop.hours.week_of(now), now)
-    if as_json:
-        say_json(report_answer(found))
-    else:
-        out(report_text(found, shop, width()))
 
 
 @click.command("wall")

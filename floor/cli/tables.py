@@ -12,6 +12,7 @@ from rich.console import Console, Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
+from floor.plan.promise import Promise
 from floor.wording import (
     NOTHING,
     duration,
@@ -82,6 +83,22 @@ def quote_text(answer: Answer) -> RenderableType:
             _margin(answer, currency),
         ]
     return Group(*parts)
+
+
+def promise_text(told: Promise, shop: Shop) -> RenderableType:
+    """When a job would be done, and what it would do to others."""
+    zone = shop.hours.zone
+    if told.expected is None:
+        return Text("Taken now, it could not be done: a step of it has no station that works.", style="bold")
+    between = (
+        f"nine times in ten between {full_moment(told.band.earliest, zone)} and {full_moment(told.band.latest, zone)}"
+        if told.band
+        else "no band yet: too few jobs were finished since forecasts are noted"
+    )
+    lines = [f"Taken now, it would be done on {full_moment(told.expected, zone)} ({between})."]
+    lines += ["That is later than it is due."] if told.late else []
+    lines += [f"It would make late: {', '.join(told.makes_late)}."] if told.makes_late else []
+    return Text(harmless("\n".join(lines)), style="bold")
 
 
 def _line_quote(line: Answer, currency: str) -> list[RenderableType]:
@@ -171,8 +188,14 @@ def piece_text(answer: Answer, shop: Shop) -> RenderableType:
         *[Text(harmless(line)) for line in piece_notes(answer)],
         walk_table(answer["walk"], shop),
         Text(_cycle_words(answer["cycle_time_s"])),
+        *([Text(harmless(_ink_words(answer["ink"])))] if answer["ink"] else []),
         _costs(answer),
     )
+
+
+def _ink_words(prints: Iterable[Answer]) -> str:
+    how = {True: "read", False: "estimated"}
+    return "Ink: " + ", ".join(f"{each['step']} {each['ml']} ml ({how[each['measured']]})" for each in prints) + "."
 
 
 def _cycle_words(cycle: Answer) -> str:

@@ -5,10 +5,11 @@ Never rounds money. Quantities are kept to a billionth, so that every product an
 
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
+from functools import lru_cache
 
 from shared.money import Charge, Element
+from shared.prices import PriceList
 from shared.route import Step
-from shared.shop import Shop
 
 _PLACES = Decimal("1e-9")
 SETUP = "setup "
@@ -20,19 +21,20 @@ def measured(quantity: Decimal) -> Decimal:
     return quantity.quantize(_PLACES)
 
 
+@lru_cache(maxsize=1_000)
 def hours(seconds: float) -> Decimal:
-    """Seconds as hours, to a billionth."""
+    """Seconds as hours, to a billionth. Most are standards, which come again and again."""
     return measured(Decimal(repr(seconds)) / 3600)
 
 
-def blank(shop: Shop, item: str, size: str) -> Charge:
-    """The blank that a piece is made from, at the shop file's cost for its size."""
-    return Charge(element="garment", what="blank", quantity=Decimal(1), price=shop.item(item).blank_cost(size))
+def blank(cost: Decimal) -> Charge:
+    """The blank that a piece is made from."""
+    return Charge(element="garment", what="blank", quantity=Decimal(1), price=cost)
 
 
-def materials(shop: Shop, step: Step) -> Iterator[Charge]:
+def materials(prices: PriceList, step: Step) -> Iterator[Charge]:
     """What one pass through a step uses up."""
-    prices, uses = shop.prices, step.uses
+    uses = step.uses
     used: list[tuple[Element, Decimal, Decimal]] = [
         ("pretreat", uses.pretreat_g, prices.pretreat_per_kg / 1000),
         ("white_ink", uses.white_ml, prices.white_ink_per_ml),
@@ -69,9 +71,7 @@ def is_setup(charge: Charge) -> bool:
     return charge.what.startswith(SETUP)
 
 
-def overhead(shop: Shop, charges: Iterable[Charge]) -> Charge:
+def overhead(prices: PriceList, charges: Iterable[Charge]) -> Charge:
     """Overhead, for each labour hour among the charges."""
     labour_hours = sum((charge.quantity for charge in charges if charge.element == "labour"), Decimal(0))
-    return Charge(
-        element="overhead", what="labour hours", quantity=labour_hours, price=shop.prices.overhead_per_labour_hour
-    )
+    return Charge(element="overhead", what="labour hours", quantity=labour_hours, price=prices.overhead_per_labour_hour)

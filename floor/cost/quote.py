@@ -11,18 +11,18 @@ from floor.cost.quantities import blank, is_setup, labour, machine, materials, o
 from shared.events import Line
 from shared.jobfile import JobFile, JobLine, route_of, shade_of
 from shared.money import Charge, Costing, Element, by_element, rounded, rounded_parts, shown, summed
-from shared.route import Route, Step
+from shared.route import UNCALIBRATED, Factors, Route, Step
 from shared.shop import Shop
 
 
 def work_on_each(shop: Shop, route: Route, quantity: int) -> list[Charge]:
     """What every size of a line takes alike: standard materials and times, and a share of the setup."""
-    return [charge for step in route for charge in (*materials(shop, step), *_work(shop, step, quantity))]
+    return [charge for step in route for charge in (*materials(shop.price_list, step), *_work(shop, step, quantity))]
 
 
 def _work(shop: Shop, step: Step, quantity: int) -> Iterator[Charge]:
     """The standard time of hands and of the machine, at the rates of the shop file."""
-    hand_rate, machine_rate = shop.prices.labour_per_hour, shop.machine_rate(step.key)
+    hand_rate, machine_rate = shop.prices.labour_per_hour, shop.price_list.machine_rate(step.key)
     yield labour(step, step.touch_s, hand_rate)
     if step.kind != "hand":
         yield machine(step, step.machine_s + step.min_s, machine_rate)
@@ -32,7 +32,7 @@ def _work(shop: Shop, step: Step, quantity: int) -> Iterator[Charge]:
 def good_piece(shop: Shop, blank: Charge, work: Iterable[Charge]) -> Costing:
     """The charges of one good piece: its blank, the work on it, overhead, and the allowance for spoilage."""
     charges = [blank, *work]
-    charges.append(overhead(shop, charges))
+    charges.append(overhead(shop.price_list, charges))
     return (*charges, _allowance(shop, charges))
 
 
@@ -41,14 +41,14 @@ def _allowance(shop: Shop, charges: Iterable[Charge]) -> Charge:
     return Charge(element="spoilage", what="allowance", quantity=shop.prices.spoilage_allowance, price=_total(charges))
 
 
-def quoted_lines(job: JobFile, shop: Shop) -> tuple[Line, ...]:
-    """The lines of a job with their prices and the frozen quote of each size."""
-    return tuple(_quoted_line(number, line, shop) for number, line in enumerate(job.lines, start=1))
+def quoted_lines(job: JobFile, shop: Shop, factors: Factors = UNCALIBRATED) -> tuple[Line, ...]:
+    """The lines of a job with their prices and the frozen quote of each size, estimates of ink by the factors."""
+    return tuple(_quoted_line(number, line, shop, factors) for number, line in enumerate(job.lines, start=1))
 
 
-def _quoted_line(number: int, line: JobLine, shop: Shop) -> Line:
-    work = work_on_each(shop, route_of(line, shop), line.quantity)
-    quoted = {size: good_piece(shop, blank(shop, line.item, size), work) for size in line.sizes}
+def _quoted_line(number: int, line: JobLine, shop: Shop, factors: Factors) -> Line:
+    work = work_on_each(shop, route_of(line, shop, factors), line.quantity)
+    quoted = {size: good_piece(shop, blank(shop.item(line.item).blank_cost(size)), work) for size in line.sizes}
     return Line(
         number=number,
         design=line.design,

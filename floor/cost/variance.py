@@ -3,15 +3,90 @@
 Never leaves a rest: the variances of all elements add up to actual less flexed quote, as both are shown.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 
 from msgspec import Struct
 
-from shared.money import ELEMENTS, Charge, Element, by_element, rounded, shown
+from shared.money import ELEMENTS, Charge, Element, rounded, rounded_parts, shown
 
 Flexed = tuple[Charge, int]
 """A charge of the quote, with the number of good pieces that it stands for."""
+
+
+class Sum(Struct):
+    """Charges of one kind added up: the quantity, the amount that it came to, and the price of the last of them."""
+
+    quantity: Decimal = Decimal(0)
+    amount: Decimal = Decimal(0)
+    price: Decimal | None = None
+    """None where they differ in their price."""
+
+    def add(self, charge: Charge, times: int) -> None:
+        """One more charge, so many times."""
+        self.price = charge.price if self.price == charge.price or not self.quantity else None
+        self.quantity += charge.quantity * times
+        self.amount += charge.amount * times
+
+    @property
+    def mean_price(self) -> Decimal:
+        """The price, or the mean one where there are several. Raises ZeroDivisionError for a quantity of nothing."""
+        return self.amount / self.quantity if self.price is None else self.price
+
+
+Kind = tuple[Element, str]
+"""Charges of one kind are compared with each other: an element, and what was used."""
+Sums = Mapping[Kind, Sum]
+NOTHING = Sum()
+
+
+def sums_of(charges: Iterable[Flexed]) -> Sums:
+    """Charges added up by their kind."""
+    sums: dict[Kind, Sum] = {}
+    for charge, times in charges:
+        kind = charge.element, charge.what
+        if kind not in sums:
+            sums[kind] = Sum()
+        sums[kind].add(charge, times)
+    return sums
+
+
+class Difference(Struct, frozen=True):
+    """Charges of one kind: as they were, and as they should have been.
+
+    The price variance is the actual amount less actual quantity × standard price, AQ × (AP − SP). The quantity variance
+    is all that remains, which is SP × (AQ − SQ). What was not quoted, or has no quantity of its own (spoilage), is a
+    quantity variance. Any textbook of cost accounting has both.
+    """
+
+    element: Element
+    what: str
+    actual: Sum
+    standard: Sum
+
+    @property
+    def price(self) -> Decimal:
+        """Above zero is adverse."""
+        if self.element == "spoilage" or not self.standard.quantity:
+            return Decimal(0)
+        return self.actual.amount - self.actual.quantity * self.standard.mean_price
+
+    @property
+    def quantity(self) -> Decimal:
+        """Above zero is adverse."""
+        return self.total - self.price
+
+    @property
+    def total(self) -> Decimal:
+        """Actual less standard amount."""
+        return self.actual.amount - self.standard.amount
+
+
+def differences(actual: Sums, standard: Sums) -> list[Difference]:
+    """Every kind of charge that there was, or should have been."""
+    return [
+        Difference(*kind, actual.get(kind, NOTHING), standard.get(kind, NOTHING)) for kind in {**standard, **actual}
+    ]
 
 
 class Variance(Struct, frozen=True):
@@ -34,56 +109,31 @@ class Compared(Struct, frozen=True, kw_only=True):
         return Decimal(self.actual["total"]) - Decimal(self.quoted["total"])
 
 
-def compared(actual: Iterable[Charge], standard: Iterable[Flexed], unit: Decimal = Decimal("0.01")) -> Compared:
-    """Actual charges held against a flexed quote.
+def compared(found: Iterable[Difference], unit: Decimal = Decimal("0.01")) -> Compared:
+    """Differences added up, as they are shown.
 
-    The price variance of a kind of charge is its actual amount less actual quantity × standard price; the quantity
-    variance is all that remains, which is standard price × (actual quantity − standard quantity). What was not
-    quoted, or has no quantity of its own (spoilage), is a quantity variance. Each element's price variance is
-    rounded, and its quantity variance is what then remains of the difference that is shown.
+    Each element's price variance is rounded, and its quantity variance is what then remains of the difference that is
+    shown.
     """
-    done, planned = list(actual), list(standard)
-    quoted_shown = shown(_flexed(planned), unit)
-    actual_shown = shown(by_element(done), unit)
-    price = _price_variance(_sums((charge, 1) for charge in done), _sums(planned))
+    planned, done, price = (dict.fromkeys(ELEMENTS, Decimal(0)) for _ in range(3))
+    for each in found:
+        planned[each.element] += each.standard.amount
+        done[each.element] += each.actual.amount
+        price[each.element] += each.price
+    quoted, actual = shown(planned, unit), shown(done, unit)
     variance = {}
     for element in ELEMENTS:
-        difference = Decimal(actual_shown[element]) - Decimal(quoted_shown[element])
         part = rounded(price[element], unit)
-        variance[element] = Variance(price=part, quantity=difference - part)
-    return Compared(quoted=quoted_shown, actual=actual_shown, variance=variance)
+        variance[element] = Variance(part, Decimal(actual[element]) - Decimal(quoted[element]) - part)
+    return Compared(quoted=quoted, actual=actual, variance=variance)
 
 
-def _flexed(standard: Iterable[Flexed]) -> dict[Element, Decimal]:
-    sums = dict.fromkeys(ELEMENTS, Decimal(0))
-    for charge, times in standard:
-        sums[charge.element] += charge.amount * times
-    return sums
+def parts_of(figure: Decimal, exact: Sequence[Decimal], unit: Decimal) -> list[Decimal]:
+    """Exact amounts as they are shown beneath a figure that is shown: rounded, so that they add up to it.
 
-
-class _Sum(Struct):
-    """Charges of one kind added up: the quantity, and the amount that it came to."""
-
-    quantity: Decimal = Decimal(0)
-    amount: Decimal = Decimal(0)
-
-
-_Key = tuple[Element, str]
-
-
-def _sums(charges: Iterable[Flexed]) -> dict[_Key, _Sum]:
-    sums: dict[_Key, _Sum] = {}
-    for charge, times in charges:
-        total = sums.setdefault((charge.element, charge.what), _Sum())
-        total.quantity += charge.quantity * times
-        total.amount += charge.amount * times
-    return sums
-
-
-def _price_variance(done: Mapping[_Key, _Sum], planned: Mapping[_Key, _Sum]) -> dict[Element, Decimal]:
-    price = dict.fromkeys(ELEMENTS, Decimal(0))
-    for key, actual in done.items():
-        standard = planned.get(key)
-        if key[0] != "spoilage" and standard and standard.quantity:
-            price[key[0]] += actual.amount - actual.quantity * standard.amount / standard.quantity
-    return price
+    The figure may differ from their sum by what was rounded to make it; each takes an equal share of that.
+    """
+    if not exact:
+        return []
+    share = (figure - sum(exact, Decimal(0))) / len(exact)
+    return rounded_parts([each + share for each in exact], unit)

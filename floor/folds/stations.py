@@ -1,4 +1,4 @@
-"""What stations remember: who signed in, which reason card waits, which read was refused.
+"""What stations remember: who signed in, whether they are down, which reason card waits, which read was refused.
 
 Never touches the walk of a piece.
 """
@@ -8,7 +8,17 @@ from bisect import insort
 from floor.folds.kinds import Folds
 from floor.folds.order import add_in_order
 from floor.state import Floor
-from shared.events import ReadRefused, ReasonRead, ReasonTakenBack, Recorded, SignedIn, SignedOut, StationTaken
+from shared.events import (
+    ReadRefused,
+    ReasonRead,
+    ReasonTakenBack,
+    Recorded,
+    SignedIn,
+    SignedOut,
+    StationCameUp,
+    StationTaken,
+    StationWentDown,
+)
 
 
 def read_refused(floor: Floor, row: Recorded, event: ReadRefused) -> None:
@@ -33,6 +43,14 @@ def signed_out(floor: Floor, row: Recorded, event: SignedOut) -> None:
     insort(floor.station(event.at_station).signings, (row.occurred_at, row.seq, None))
 
 
+def station_down(floor: Floor, row: Recorded, event: StationWentDown) -> None:
+    floor.station(event.at_station).outages.say(row.occurred_at, row.seq, down=True)
+
+
+def station_up(floor: Floor, row: Recorded, event: StationCameUp) -> None:
+    floor.station(event.at_station).outages.say(row.occurred_at, row.seq, down=False)
+
+
 def reason_read(floor: Floor, row: Recorded, event: ReasonRead) -> None:
     floor.station(event.at_station).reason = (event.reason, row.occurred_at)
 
@@ -46,6 +64,8 @@ FOLDS: Folds = {
     StationTaken: station_taken,
     SignedIn: signed_in,
     SignedOut: signed_out,
+    StationWentDown: station_down,
+    StationCameUp: station_up,
     ReasonRead: reason_read,
     ReasonTakenBack: reason_taken_back,
 }

@@ -1,15 +1,43 @@
-"""What happens to supplies: lots are opened.
+"""What happens to supplies: lots are opened, ink is read, refilled, measured and calibrated.
 
 Never touches a piece.
 """
 
 from floor.folds.kinds import Folds
+from floor.ink.book import Told, tell
+from floor.ink.use import printed_at
 from floor.state import Floor
-from shared.events import LotOpened, Recorded
+from shared.events import InkCalibrated, InkLevelRead, InkRead, InkRefilled, LotOpened, Recorded
 
 
 def lot_opened(floor: Floor, row: Recorded, event: LotOpened) -> None:
     floor.supplies.lots.open(row.occurred_at, row.seq, event)
 
 
-FOLDS: Folds = {LotOpened: lot_opened}
+def ink_read(floor: Floor, row: Recorded, event: InkRead) -> None:
+    floor.supplies.ink.read(event.piece, event.step, event.ink, Told(row.occurred_at, row.seq, event.ml))
+    if row.read_id is not None:
+        floor.supplies.ink.imported.add(row.read_id)
+    if at := printed_at(floor.pieces[event.piece].walk[event.step]):
+        floor.closed_weeks.touch(at)
+
+
+def ink_refilled(floor: Floor, row: Recorded, event: InkRefilled) -> None:
+    tell(floor.supplies.ink.refills, event.ink, Told(row.occurred_at, row.seq, event.ml))
+
+
+def ink_level_read(floor: Floor, row: Recorded, event: InkLevelRead) -> None:
+    tell(floor.supplies.ink.levels, event.ink, Told(row.occurred_at, row.seq, event.ml))
+
+
+def ink_calibrated(floor: Floor, row: Recorded, event: InkCalibrated) -> None:
+    tell(floor.supplies.ink.factors, event.ink, Told(row.occurred_at, row.seq, event.factor))
+
+
+FOLDS: Folds = {
+    LotOpened: lot_opened,
+    InkRead: ink_read,
+    InkRefilled: ink_refilled,
+    InkLevelRead: ink_level_read,
+    InkCalibrated: ink_calibrated,
+}

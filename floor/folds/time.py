@@ -19,8 +19,11 @@ from shared.events import (
 
 
 def care_done(floor: Floor, row: Recorded, event: CareDone) -> None:
+    """The latest counts, but none that lies ahead of the ledger's own clock: that was a clock gone wrong."""
     before = floor.cared.get(event.task)
-    floor.cared[event.task] = max(before, row.occurred_at) if before else row.occurred_at
+    if before is None or before > row.recorded_at:
+        before = row.occurred_at
+    floor.cared[event.task] = max(before, row.occurred_at)
 
 
 def scanner_lost(floor: Floor, row: Recorded, event: ScannerLost) -> None:

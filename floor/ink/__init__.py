@@ -1,1 +1,1 @@
-"""The ink of a print, from its artwork: what lands on the garment if every pixel is laid down as it is drawn."""
+"""The ink of a print: from its artwork, as it is read, and what the shop's own readings make of the estimates."""

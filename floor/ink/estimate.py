@@ -14,6 +14,7 @@ from floor.ink.underlayer import Garment, underlayer_on
 from shared.colours import written
 from shared.inks import Inks
 from shared.money import rounded, rounded_parts
+from shared.route import UNCALIBRATED, Factors
 from shared.shop import Shop
 
 _INCH_MM = Decimal("25.4")
@@ -30,6 +31,7 @@ class Estimate(Struct, frozen=True, kw_only=True):
     garment: Garment
     covered: Coverage
     use: InkUse
+    factors: Factors
 
     @property
     def dpi(self) -> int:
@@ -43,16 +45,22 @@ def estimated(
     size_mm: tuple[Decimal, Decimal],
     garment: Garment,
     inks: Inks,
+    factors: Factors = UNCALIBRATED,
 ) -> Estimate:
-    """The ink of a picture's pixels when they fill a rectangle on a garment; sizes as width and height."""
+    """The ink of a picture's pixels when they fill a rectangle on a garment; sizes as width and height.
+
+    By the factors: what the shop's own readings make of it.
+    """
     covered = coverage(patches, underlayer_on(garment, inks.underlayer))
+    use = ink_use(covered, inks, *size_mm)
     return Estimate(
         size_px=size_px,
         width_mm=size_mm[0],
         height_mm=size_mm[1],
         garment=garment,
         covered=covered,
-        use=ink_use(covered, inks, *size_mm),
+        use=InkUse(white_ml=use.white_ml * factors["white"], colour_ml=use.colour_ml * factors["colour"]),
+        factors=factors,
     )
 
 
@@ -80,6 +88,7 @@ def answer(estimate: Estimate, shop: Shop) -> dict[str, object]:
         },
         "white_ml": str(rounded(use.white_ml, _ML_UNIT)),
         "colour_ml": str(rounded(use.colour_ml, _ML_UNIT)),
+        "factors": {ink: str(factor) for ink, factor in estimate.factors.items()},
         "currency": shop.currency,
         "cost": costs(use, shop),
     }

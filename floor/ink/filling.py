@@ -8,7 +8,7 @@ from pathlib import Path
 from floor.ink.coverage import Coverage, coverage, ink_use
 from floor.ink.picture import read_picture
 from floor.ink.underlayer import Garment, underlayer_on
-from shared.jobfile import JobFile, JobLine, Print, shade_of
+from shared.jobfile import JobFile, JobLine, PicturedPrint, Print, shade_of
 from shared.problems import Problem, ProblemsFound
 from shared.shop import Shop
 
@@ -49,8 +49,7 @@ class _Filling:
             self.problems += error.problems
             return each
         use = ink_use(covered, self._shop.file.inks, each.width_mm, each.height_mm)
-        reckoned = {"white_ml": use.white_ml, "colour_ml": use.colour_ml}
-        return each.model_copy(update={key: ml for key, ml in reckoned.items() if getattr(each, key) is None})
+        return PicturedPrint(**dict(each), by_picture_ml={"white": use.white_ml, "colour": use.colour_ml})
 
     def _covered(self, artwork: str, garment: Garment) -> Coverage:
         if (artwork, garment) not in self._known:

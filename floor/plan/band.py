@@ -85,3 +85,18 @@ def _foretold(job: Job) -> Foretold | None:
     if job.foretold is None or not finished or not job.finished or job.cancelled or job.was_held:
         return None
     return Foretold(*job.foretold, max(finished))
+
+
+class Bands:
+    """The bands of a floor at one moment, all as wide as its past forecasts were wrong."""
+
+    def __init__(self, floor: Floor, hours: Hours, now: datetime) -> None:
+        self._reach = reach(past_forecasts(floor), hours)
+        self._hours = hours
+        self._now = now
+
+    def around(self, expected: datetime | None) -> Band | None:
+        """The band around what is expected; None where nothing is, or too little is known."""
+        if expected is None or self._reach is None:
+            return None
+        return band(self._now, expected, self._reach, self._hours)

@@ -1,52 +1,38 @@
-"""When a job will be done, from the work that lies before it.
+"""When each job will be finished, and whether that is too late.
 
-Never learns: standard times only.
+Never plays by itself: floor.plan.outlook does.
 """
 
-from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Mapping
 from datetime import datetime, timedelta
 
-from floor.cycle import standard_s
-from floor.state import Floor, Job, Piece
+from floor.plan.outlook import outlook
+from floor.state import Floor, Job
+from shared.events import Fact, JobForetold
 from shared.shop import Shop
 
-Load = dict[tuple[str, ...], float]
-"""By group of stations that do a step: seconds of work that lie before them."""
+SURE = timedelta(minutes=5)
+NOTHING = timedelta(0)
 
 
 def expected_finishes(floor: Floor, shop: Shop, now: datetime) -> dict[str, datetime]:
     """When each job with open pieces can be expected to be finished, by job.
 
-    Jobs are taken in the order of their due times. A job lasts until its busiest group of stations has worked
-    through its pieces and those of the jobs before it, and at least as long as the longest walk of its pieces,
-    counted in opening hours. Held jobs are not expected.
+    Held jobs are not expected, nor are those that cannot get on, for all the stations of a step are down.
     """
-    load: Load = defaultdict(float)
-    expected = {}
-    for job, pieces in _by_due(floor):
-        own = _work_of(pieces, shop)
-        for stations, seconds in own.items():
-            load[stations] += seconds
-        busiest = max((load[stations] / len(stations) for stations in own if stations), default=0.0)
-        longest = max(sum(map(standard_s, piece.route[piece.position :])) for piece in pieces)
-        expected[job.code] = shop.hours.add_working(now, timedelta(seconds=max(busiest, longest)))
-    return expected
+    return {job: finish for job, finish in outlook(floor, shop, now).finishes().items() if finish is not None}
 
 
-def _by_due(floor: Floor) -> Iterable[tuple[Job, list[Piece]]]:
-    pieces = defaultdict(list)
-    for piece in floor.open.values():
-        if not floor.jobs[piece.job].held:
-            pieces[piece.job].append(piece)
-    order = sorted(pieces, key=lambda code: (floor.jobs[code].order.due, code))
-    return [(floor.jobs[code], pieces[code]) for code in order]
+def foretell(floor: Floor, expected: Mapping[str, datetime], now: datetime) -> list[Fact]:
+    """What is to be noted of jobs that were taken since: when each is expected, so that it can be held against it."""
+    new = (code for code in expected if code in floor.jobs and floor.jobs[code].foretold is None)
+    return [Fact(event=JobForetold(job=code, expected=expected[code]), occurred_at=now) for code in new]
 
 
-def _work_of(pieces: Iterable[Piece], shop: Shop) -> Load:
-    """What is left to do on some pieces, by the stations that do it."""
-    work: Load = defaultdict(float)
-    for piece in pieces:
-        for step in piece.route[piece.position :]:
-            work[shop.stations_for(step.key)] += standard_s(step)
-    return work
+def late(floor: Floor, job: Job, expected: datetime | None, now: datetime) -> bool:
+    """Whether a job is late or will be. One whose alarm stands stays so until it can be finished SURE before it is due.
+
+    Else the alarm would come and go with every scan that is a little sooner or later than expected.
+    """
+    alarmed = ("job late", job.code) in floor.alarms
+    return max(now, expected or now) > job.order.due - (SURE if alarmed else NOTHING)

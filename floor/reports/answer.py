@@ -9,6 +9,7 @@ import msgspec
 from msgspec.structs import asdict
 
 from floor.reports.data import JobWeek, WeekReport
+from floor.reports.explain import Explanation
 
 
 def report_answer(report: WeekReport) -> dict[str, Any]:
@@ -29,3 +30,9 @@ def _job(job: JobWeek) -> dict[str, Any]:
     fields = asdict(job)
     total = fields.pop("variance_total")
     return {**fields, "variance": {**job.variance, "total": total}}
+
+
+def explanation_answer(found: Explanation) -> dict[str, Any]:
+    """The rows behind a figure as plain data; their differences add up to that of the figure."""
+    rows = [{**asdict(reason), "difference": reason.difference} for reason in found.reasons]
+    return dict(msgspec.to_builtins({**asdict(found), "difference": found.difference, "reasons": rows}))

@@ -11,6 +11,7 @@ from msgspec import Struct
 
 from floor.cost.variance import Variance
 from floor.cycle import Figures
+from floor.use import HourUse
 from shared.money import Element
 
 
@@ -26,7 +27,7 @@ class JobWeek(Struct, frozen=True, kw_only=True):
 
     `actual` holds spoilage up to the allowance that was quoted with the week's good pieces; what is above it is
     `abnormal_spoilage`. Margins are price less cost of the finished pieces; the margin made bears the abnormal
-    spoilage too.
+    spoilage too, and pieces that were given up.
     """
 
     job: str
@@ -38,6 +39,11 @@ class JobWeek(Struct, frozen=True, kw_only=True):
     variance: Mapping[Element, Variance]
     variance_total: Decimal
     abnormal_spoilage: Decimal
+    given_up: int = 0
+    """Pieces that were given up with work in them, and all that had gone into them."""
+    given_up_cost: Decimal = Decimal(0)
+    causes: Mapping[str, Decimal] = {}
+    """By cause: how much more it cost than quoted; they add up to `variance_total`."""
     price: Decimal
     margin_quoted: Decimal
     margin_made: Decimal
@@ -59,11 +65,71 @@ class SpoiledFor(Struct, frozen=True, kw_only=True):
 
 
 class InkWeek(Struct, frozen=True, kw_only=True):
-    """Millilitres of an ink. Drawn and lost are None until tank levels are read."""
+    """Millilitres of an ink; `read` of its `prints` were measured. Drawn and lost are None until levels are read."""
 
     drawn_ml: Decimal | None
     printed_ml: Decimal
     lost_ml: Decimal | None
+    prints: int = 0
+    read: int = 0
+
+
+class HandsWeek(Struct, frozen=True, kw_only=True):
+    """A pair of hands in a week: paid from sign-in to sign-out, and what of that went into pieces; the rest is told.
+
+    `badge` None is work that was done with nobody signed in. Below nothing, more went into pieces than was signed for.
+    """
+
+    badge: str | None
+    paid_s: float
+    absorbed_s: float
+    unattributed_s: float
+    paid: Decimal
+    absorbed: Decimal
+    unattributed: Decimal
+
+
+class LateJob(Struct, frozen=True, kw_only=True):
+    """A job that was finished after it was due, or is still open then; for how long, elapsed seconds."""
+
+    job: str
+    customer: str
+    due: datetime
+    finished: datetime | None
+    late_s: float
+
+
+class MachineWeek(Struct, frozen=True, kw_only=True):
+    """What a printer or a press did in a week: elapsed seconds, and those within opening hours (`…_open_s`).
+
+    Busy = producing + delayed; a press is delayed for as long as it stays closed over its time. The ratios are those of
+    ISO 22400-2. Of the steps that stand in it so many are derived; so many more were assumed, here or at its like.
+    """
+
+    station: str
+    busy_s: float
+    producing_s: float
+    delayed_s: float
+    busy_open_s: float
+    planned_open_s: float
+    down_open_s: float
+    allocation_efficiency: float | None
+    utilization_efficiency: float | None
+    steps: int
+    derived: int
+    assumed: int
+    hours: Sequence[HourUse]
+
+
+class WetWeek(Struct, frozen=True, kw_only=True):
+    """How long pieces lay wet before a press, elapsed seconds, against a limit."""
+
+    limit_s: float
+    wet_s: Figures
+    within: Sequence[int]
+    """Pieces by equal parts of the limit: those that waited least first."""
+    over: int
+    """Pieces that lay wet for longer than the limit."""
 
 
 class WeekReport(Struct, frozen=True, kw_only=True):
@@ -85,7 +151,17 @@ class WeekReport(Struct, frozen=True, kw_only=True):
     throughput_per_hour: float | None
     spoiled_by_reason: Sequence[SpoiledFor]
     late_jobs: Sequence[str]
+    late: Sequence[LateJob] = ()
+    """The same, with how late: the latest first."""
+    hands: Sequence[HandsWeek] = ()
     ink: Mapping[str, InkWeek]
+    quality_ratio: float | None = None
+    scrap_ratio: float | None = None
+    rework_ratio: float | None = None
+    """Of the pieces that were finished or spoiled (ISO 22400-2)."""
+    machines: Sequence[MachineWeek] = ()
+    wet: Sequence[WetWeek] = ()
+    """For each limit, the lowest first."""
     headlines: Sequence[Headline]
     """What matters most by money, the largest first."""
     revision: int = 0

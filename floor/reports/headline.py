@@ -12,7 +12,7 @@ from floor.reports.data import Headline, JobWeek, SpoiledFor
 HEADLINES_MAX = 4
 """The first, and the three next."""
 
-_ELEMENT_WORDS = {
+ELEMENT_WORDS = {
     "garment": "garments",
     "pretreat": "pretreat",
     "white_ink": "white ink",
@@ -31,7 +31,7 @@ Reasons = Mapping[str, Sequence[SpoiledFor]]
 
 def headlines(jobs: Sequence[JobWeek], reasons: Reasons, currency: str) -> list[Headline]:
     """The largest sums first; always at least one line."""
-    found = [*_spoiled(jobs, reasons, currency), *_losses(jobs, currency), *_variances(jobs, currency)]
+    found = [*_spoiled(jobs, reasons, currency), *_given_up(jobs, currency), *_losses(jobs, currency), *_variances(jobs, currency)]
     ranked = sorted(found, key=lambda each: -each.at_stake)[:HEADLINES_MAX]
     return ranked or [_nothing(jobs)]
 
@@ -49,6 +49,14 @@ def _spoiled(jobs: Iterable[JobWeek], reasons: Reasons, currency: str) -> Iterat
             why = f"mostly {first.reason}" if others else first.reason
             say = f"{job.job} lost {job.abnormal_spoilage} {currency} beyond the allowance to {pieces}: {why}."
             yield Headline(at_stake=job.abnormal_spoilage, say=say)
+
+
+def _given_up(jobs: Iterable[JobWeek], currency: str) -> Iterator[Headline]:
+    for job in jobs:
+        if job.given_up_cost > 0:
+            pieces = "1 piece that was" if job.given_up == 1 else f"{job.given_up} pieces that were"
+            say = f"{job.job} lost {job.given_up_cost} {currency} in {pieces} given up."
+            yield Headline(at_stake=job.given_up_cost, say=say)
 
 
 def _losses(jobs: Iterable[JobWeek], currency: str) -> Iterator[Headline]:
@@ -74,4 +82,4 @@ def _variance_line(job: str, element: str, variance: Variance, currency: str) ->
     cause = "by price" if by_price else "by how much was used"
     if element in {"labour", "machine"}:
         cause = "by rate" if by_price else "by time taken"
-    return f"{job}: {_ELEMENT_WORDS[element]} cost {abs(amount)} {currency} {more} than quoted, mainly {cause}."
+    return f"{job}: {ELEMENT_WORDS[element]} cost {abs(amount)} {currency} {more} than quoted, mainly {cause}."

@@ -72,9 +72,10 @@ JOB_FIELDS = (
     Field("actual", "money", "SUMIFS({elements.actual},{elements.job},{job})", summed=True),
     Field("variance", "money", "{actual}-{quoted}", summed=True),
     Field("abnormal_spoilage", "money", summed=True),
+    Field("given_up_cost", "money", summed=True),
     Field("price", "money", summed=True),
     Field("margin_quoted", "money", "{price}-{quoted}", summed=True),
-    Field("margin_made", "money", "{price}-{actual}-{abnormal_spoilage}", summed=True),
+    Field("margin_made", "money", "{price}-{actual}-{abnormal_spoilage}-{given_up_cost}", summed=True),
 )
 
 
@@ -92,6 +93,7 @@ def _job(job: JobWeek) -> Sequence[Cell]:
         Decimal(job.actual["total"]),
         job.variance_total,
         job.abnormal_spoilage,
+        job.given_up_cost,
         job.price,
         job.margin_quoted,
         job.margin_made,

@@ -3,7 +3,7 @@
 Never computes a figure: all of them stand in the report.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from decimal import Decimal
 
 from rich.console import Group, RenderableType
@@ -14,7 +14,7 @@ from rich.text import Text
 from floor import wording
 from floor.columns import BOLD, Column, figures, table, words
 from floor.cycle import Figures
-from floor.reports.data import InkWeek, StepWeek, WeekReport
+from floor.reports.data import InkWeek, LateJob, StepWeek, WeekReport
 from shared.harmless import harmless
 from shared.money import ELEMENTS
 from shared.shop import Shop
@@ -27,6 +27,10 @@ ON_DERIVED = (
     "derived: the start was not scanned and follows from the reads before it. "
     "assumed: the step was not scanned at all; it is left out of the times."
 )
+ON_HANDS = (
+    "In no piece: setup, waiting, cleaning, whatever nobody scanned. It is in no job's cost. "
+    "Below nothing, more went into pieces than was signed for."
+)
 NOT_READ = "not read"
 
 
@@ -37,11 +41,13 @@ def report_text(report: WeekReport, shop: Shop, width: int = WIDTH) -> Renderabl
         _titled(_period(report, shop), _facts(report)),
         _titled(f"Cost by job, {report.currency}: quoted for the good pieces, and actual", _jobs(report, width)),
         _titled(f"Cost by element, all jobs, {report.currency}", _elements(report, width), *_notes(report)),
+        _titled(f"Why it cost more or less than quoted, all jobs, {report.currency}", _causes(report, width)),
         _titled(f"Spoiled, by reason, {report.currency}", _reasons(report, width)),
         _titled("Cycle time of the finished pieces, first start to last end", _cycle(report, width)),
         _titled("Queuing time by step, elapsed since the step before", _steps(report.steps, width, _queuing)),
         _titled("Processing time by step, elapsed", _steps(report.steps, width, _processing)),
         Text(ON_DERIVED),
+        _titled(f"Paid hours, from sign-in to sign-out, {report.currency}", *_hands(report, width)),
         _titled("Ink, ml", _ink(report.ink, width)),
     )
 
@@ -69,8 +75,12 @@ def _facts(report: WeekReport) -> RenderableType:
     facts.add_row("pieces", f"{report.finished} finished, {report.spoiled} spoiled, {report.open} open")
     facts.add_row("first-pass yield", "nothing was inspected" if report.first_pass_yield is None else good)
     facts.add_row("throughput", "no working time yet" if report.throughput_per_hour is None else rate)
-    facts.add_row("late jobs", Text(", ".join(map(harmless, report.late_jobs)) or "none"))
+    facts.add_row("late jobs", Text(", ".join(map(_late, report.late)) or "none"))
     return facts
+
+
+def _late(late: LateJob) -> str:
+    return harmless(f"{late.job} {'' if late.finished else 'still open, '}{wording.duration(late.late_s)} late")
 
 
 def _jobs(report: WeekReport, width: int) -> RenderableType:
@@ -84,7 +94,7 @@ def _jobs(report: WeekReport, width: int) -> RenderableType:
         figures("spoiled", (job.spoiled for job in rows)),
         figures("quoted", (money(job.quoted["total"]) for job in rows)),
         figures("actual", (money(job.actual["total"]) for job in rows)),
-        _variances("variance", [job.variance_total for job in rows], report.currency, in_words=True),
+        variances("variance", [job.variance_total for job in rows], report.currency, in_words=True),
         figures("spoiled beyond\nallowance", (money(job.abnormal_spoilage) for job in rows)),
         figures("price", (money(job.price) for job in rows)),
         figures("margin\nquoted", (money(job.margin_quoted) for job in rows)),
@@ -103,9 +113,9 @@ def _elements(report: WeekReport, width: int) -> RenderableType:
     columns = [
         figures("quoted", (money(total.quoted[key]) for key in keys)),
         figures("actual", (money(total.actual[key]) for key in keys)),
-        _variances("by price", _with_sum(price), report.currency),
-        _variances("by quantity", _with_sum(quantity), report.currency),
-        _variances("variance", [*both, total.variance_total], report.currency, in_words=True),
+        variances("by price", _with_sum(price), report.currency),
+        variances("by quantity", _with_sum(quantity), report.currency),
+        variances("variance", [*both, total.variance_total], report.currency, in_words=True),
     ]
     return table(words("element", (key.replace("_", " ") for key in keys)), columns, width, total=True)
 
@@ -116,14 +126,19 @@ def _with_sum(amounts: Sequence[Decimal]) -> list[Decimal]:
 
 def _notes(report: WeekReport) -> list[Text]:
     beyond = report.total.abnormal_spoilage
+    given_up = report.total.given_up_cost
     notes = [Text(LEGEND)]
     if beyond:
         amount = wording.money(beyond, report.currency)
         notes.append(Text(f"Spoilage beyond the quoted allowance, {amount}, comes on top; the margin made bears it."))
+    if given_up:
+        amount = wording.money(given_up, report.currency)
+        notes.append(Text(f"Pieces that were given up had cost {amount}; the margin made bears it."))
     return notes
 
 
-def _variances(heading: str, amounts: Sequence[Decimal], currency: str, *, in_words: bool = False) -> Column:
+def variances(heading: str, amounts: Sequence[Decimal], currency: str, *, in_words: bool = False) -> Column:
+    """A column of variances: each with its sign and its shape."""
     return Column(heading=heading, cells=[_variance(amount, currency, in_words=in_words) for amount in amounts])
 
 
@@ -150,6 +165,30 @@ def _reasons(report: WeekReport, width: int) -> RenderableType:
         figures("cost of all that\nwent into them", (money(each.cost) for each in reasons)),
     ]
     return table(words("reason", (each.reason for each in reasons)), columns, width)
+
+
+def _causes(report: WeekReport, width: int) -> RenderableType:
+    causes = report.total.causes
+    if not causes:
+        return Text("Everything cost what was quoted.")
+    return table(words("cause", causes), [variances("difference", [*causes.values()], report.currency)], width)
+
+
+def _hands(report: WeekReport, width: int) -> Iterator[RenderableType]:
+    hands, money = report.hands, _money_of(report.currency)
+    if not hands:
+        yield Text("Nobody signed in.")
+        return
+    columns = [
+        figures("paid", (wording.duration(each.paid_s) for each in hands)),
+        figures("in pieces", (wording.duration(each.absorbed_s) for each in hands)),
+        figures("in no piece", (wording.duration(max(each.unattributed_s, 0)) for each in hands)),
+        figures(f"paid,\n{report.currency}", (money(each.paid) for each in hands)),
+        figures("\nin pieces", (money(each.absorbed) for each in hands)),
+        figures("\nin no piece", (money(each.unattributed) for each in hands)),
+    ]
+    yield table(words("badge", (each.badge or "nobody signed in" for each in hands)), columns, width)
+    yield Text(ON_HANDS)
 
 
 def _cycle(report: WeekReport, width: int) -> RenderableType:
@@ -187,6 +226,8 @@ def _ink(inks: Mapping[str, InkWeek], width: int) -> RenderableType:
         figures("drawn from\nthe tanks", (_ml(ink.drawn_ml) for ink in inks.values())),
         figures("printed", (_ml(ink.printed_ml) for ink in inks.values())),
         figures("lost to\nmaintenance", (_ml(ink.lost_ml) for ink in inks.values())),
+        figures("prints", (ink.prints for ink in inks.values())),
+        figures("of them\nread", (ink.read for ink in inks.values())),
     ]
     return table(words("ink", inks), columns, width)
 

@@ -6,48 +6,59 @@ Never counts money: floor.reports.week does.
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 
-from floor.cycle import Figures, StepTime, cycle_time, figures, step_times
-from floor.reports.data import StepWeek
+from floor.cycle import Figures, StepTime, Walks, cycle_time, figures
+from floor.elements import Quantities
+from floor.reports.data import MachineWeek, StepWeek
+from floor.spans import Measure, elapsed
 from floor.state import Floor, Piece
+from floor.use import StationUse, station_uses
 from shared.shop import Shop
 
 INSPECTED = "inspected"
 
 
-def worked_between(floor: Floor, start: datetime, end: datetime) -> list[StepTime]:
+def worked_between(walks: Walks, start: datetime, end: datetime) -> list[StepTime]:
     """Every step that was done, or taken as done, from one moment on and before another."""
-    touched = (piece for piece in floor.pieces.values() if piece.facts and piece.latest >= start)
-    times = (time for piece in touched for time in step_times(floor, piece))
+    times = (time for piece in walks.since(start) for time in walks.of(piece))
     return [time for time in times if time.over is not None and start <= time.over < end]
 
 
-def step_weeks(shop: Shop, worked: Iterable[StepTime]) -> dict[str, StepWeek]:
+def step_weeks(shop: Shop, worked: Iterable[StepTime], measure: Measure = elapsed) -> dict[str, StepWeek]:
     """Queuing and processing times of each step, in the order of the shop file; assumed times are left out."""
-    by_step: dict[str, list[StepTime]] = {key: [] for key in shop.file.steps}
-    for time in worked:
-        by_step.setdefault(time.step.key, []).append(time)
-    return {key: _step_week(times) for key, times in by_step.items() if times}
+    return _weeks(shop.file.steps, ((time.step.key, time) for time in worked), measure)
 
 
-def _step_week(times: Sequence[StepTime]) -> StepWeek:
+def station_weeks(shop: Shop, worked: Iterable[StepTime], measure: Measure = elapsed) -> dict[str, StepWeek]:
+    """The same of each station; of an assumed step nobody knows where it was done."""
+    return _weeks(shop.stations, ((time.station, time) for time in worked if time.station), measure)
+
+
+def _weeks(in_order: Iterable[str], worked: Iterable[tuple[str, StepTime]], measure: Measure) -> dict[str, StepWeek]:
+    groups: dict[str, list[StepTime]] = {key: [] for key in in_order}
+    for key, time in worked:
+        groups.setdefault(key, []).append(time)
+    return {key: _week(times, measure) for key, times in groups.items() if times}
+
+
+def _week(times: Sequence[StepTime], measure: Measure) -> StepWeek:
     seen = [time for time in times if time.done is not None]
     derived, assumed = sum(time.derived for time in seen), len(times) - len(seen)
-    queuing = [time.queuing for time in seen if time.queuing is not None]
-    processing = [time.processing for time in seen if time.processing is not None]
+    queuing = [spent for time in seen if (spent := time.queued(measure)) is not None]
+    processing = [spent for time in seen if (spent := time.processed(measure)) is not None]
     return StepWeek(
         queuing_s=figures(queuing, derived, assumed),
         processing_s=figures(processing, derived, assumed),
     )
 
 
-def cycles(floor: Floor, shop: Shop, finished: Iterable[Piece], *, working: bool) -> Figures:
+def cycles(walks: Walks, shop: Shop, finished: Iterable[Piece], *, working: bool) -> Figures:
     """Cycle times of finished pieces, elapsed or working seconds.
 
     `derived` counts those whose start was not seen; `assumed` those whose first step was assumed, which are left out.
     """
     durations, derived, assumed = [], 0, 0
     for piece in finished:
-        times = step_times(floor, piece)
+        times = walks.of(piece)
         cycle = cycle_time(times, shop.hours)
         if cycle is None or times[0].assumed:
             assumed += 1
@@ -57,15 +68,17 @@ def cycles(floor: Floor, shop: Shop, finished: Iterable[Piece], *, working: bool
     return figures(durations, derived, assumed)
 
 
-def first_pass_yield(floor: Floor, shop: Shop, start: datetime, end: datetime) -> float | None:
-    """Parts good at their first inspection ÷ parts inspected (ISO 22400-2); None where nothing was inspected.
+def quantities(floor: Floor, shop: Shop, start: datetime, end: datetime) -> Quantities:
+    """The pieces that left the floor, or were inspected for the first time, from one moment on and before another.
 
     A part fails its inspection when it is spoiled while it waits for it, or at the station that inspected it.
     """
-    results = [
-        result for piece in floor.pieces.values() if (result := _first_inspection(piece, shop, start, end)) is not None
-    ]
-    return sum(results) / len(results) if results else None
+    states = [piece.state for piece in floor.ended_between(start, end)]
+    inspections = [_first_inspection(piece, shop, start, end) for piece in floor.pieces.values()]
+    passed, failed = inspections.count(True), inspections.count(False)
+    return Quantities(
+        good=states.count("finished"), scrapped=states.count("spoiled"), inspected=passed + failed, passed=passed
+    )
 
 
 def _first_inspection(piece: Piece, shop: Shop, start: datetime, end: datetime) -> bool | None:
@@ -77,6 +90,29 @@ def _first_inspection(piece: Piece, shop: Shop, start: datetime, end: datetime) 
         return not (spoiled and shop.does(spoiled.station or "", piece.route[index].key))
     failed = done is None and spoiled is not None and piece.position == index and start <= spoiled.at < end
     return False if failed else None
+
+
+def machine_weeks(walks: Walks, shop: Shop, start: datetime, until: datetime) -> list[MachineWeek]:
+    """The use of every printer and press, from one moment to another."""
+    return [_machine_week(use) for use in station_uses(walks, shop, start, until)] if start < until else []
+
+
+def _machine_week(use: StationUse) -> MachineWeek:
+    return MachineWeek(
+        station=use.station,
+        busy_s=use.elapsed.busy.total_seconds(),
+        producing_s=use.elapsed.production.total_seconds(),
+        delayed_s=use.elapsed.delay.total_seconds(),
+        busy_open_s=use.working.busy.total_seconds(),
+        planned_open_s=use.planned_busy.total_seconds(),
+        down_open_s=use.down.total_seconds(),
+        allocation_efficiency=use.allocation_efficiency,
+        utilization_efficiency=use.utilization_efficiency,
+        steps=use.steps,
+        derived=use.derived,
+        assumed=use.assumed,
+        hours=use.hours,
+    )
 
 
 def per_hour(count: int, working: timedelta) -> float | None:

@@ -13,9 +13,9 @@ from floor.rules.spoiling import reason_read, spoiled, waiting_reason
 from floor.rules.undoing import undo
 from floor.rules.walking import walk
 from floor.state import Floor, Piece
-from shared.cards import SIGN_OUT, UNDO, Card
+from shared.cards import SIGN_OUT, STATION_DOWN, STATION_UP, UNDO, Card
 from shared.codes import BadCode, Code, CodeType, parse
-from shared.events import CareDone, SignedIn, SignedOut, StationTaken
+from shared.events import CareDone, SignedIn, SignedOut, StationCameUp, StationTaken, StationWentDown
 from shared.scan import Answer, Scan
 from shared.shop import Shop
 
@@ -106,13 +106,27 @@ def _sign_in(reading: Reading, badge: str) -> Decision:
 
 
 def _command(reading: Reading, command: str) -> Decision:
-    if command == UNDO:
-        return undo(reading)
-    assert command == SIGN_OUT, command
+    return _COMMANDS[command](reading)
+
+
+def _sign_out(reading: Reading) -> Decision:
     who = reading.badge
     answer = Answer(outcome="accepted", say=f"{who} has left {reading.station}." if who else "Nobody was signed in.")
     event = SignedOut(at_station=reading.station or "", read=reading.read(answer))
     return Decision((reading.fact(event),), answer)
 
 
+def _down(reading: Reading) -> Decision:
+    answer = Answer(outcome="accepted", say=f"{reading.station} is down: it takes no work until its station up card.")
+    event = StationWentDown(at_station=reading.station or "", read=reading.read(answer))
+    return Decision((reading.fact(event),), answer)
+
+
+def _up(reading: Reading) -> Decision:
+    answer = Answer(outcome="accepted", say=f"{reading.station} takes work again.")
+    event = StationCameUp(at_station=reading.station or "", read=reading.read(answer))
+    return Decision((reading.fact(event),), answer)
+
+
+_COMMANDS = {UNDO: undo, SIGN_OUT: _sign_out, STATION_DOWN: _down, STATION_UP: _up}
 _AT_A_STATION = {CodeType.BADGE: _sign_in, CodeType.REASON: reason_read, CodeType.COMMAND: _command}

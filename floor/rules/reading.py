@@ -52,6 +52,11 @@ class Reading:
         day_of = self.shop.hours.day_of
         return badge if day_of(since) == day_of(self.scan.at) else None
 
+    def down(self, station: str | None) -> bool:
+        """Whether a station took no work at the moment of the read."""
+        known = self.floor.stations.get(station or "")
+        return known is not None and known.outages.down_at(self.scan.at) is not None
+
     def within(self, seconds: float, moment: datetime) -> bool:
         """Whether a moment was no longer than that before this read; one after it, when the read came late, is not."""
         return timedelta(0) <= self.scan.at - moment <= timedelta(seconds=seconds)

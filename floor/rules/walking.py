@@ -131,6 +131,8 @@ def _in_or_out(reading: Reading, piece: Piece, index: int) -> Decision:
 
 def _started(reading: Reading, piece: Piece, index: int) -> Decision:
     step = piece.route[index]
+    if reading.down(reading.station):
+        return _station_is_down(reading, piece, step)
     opens = f" Opens in {ceil(step.min_s)} s." if step.min_s else ""
     answer = Answer(
         outcome="started",
@@ -143,6 +145,13 @@ def _started(reading: Reading, piece: Piece, index: int) -> Decision:
     )
     event = StepStarted(piece=piece.code, step=index, read=reading.read(answer))
     return Decision((*_assumed(reading, piece, index), reading.fact(event)), answer)
+
+
+def _station_is_down(reading: Reading, piece: Piece, step: Step) -> Decision:
+    """Refused: nothing is begun at a station that is down. What was done there all the same is a fact."""
+    up = [name for name in reading.shop.stations_for(step.key) if not reading.down(name)]
+    say = f"Go to {' or '.join(up)}." if up else "Read its station up card when it works again."
+    return reading.refused("station-down", f"{reading.station} is down. {say}", piece, step=step)
 
 
 def _done(reading: Reading, piece: Piece, index: int) -> Decision:
@@ -172,8 +181,9 @@ def _warning(piece: Piece, index: int) -> str:
 
 
 def _where_next(reading: Reading, step: Step | None) -> str:
-    """The next step and the stations that do it; of a piece with none left, that it is finished."""
+    """The next step and the stations that do it, without those that are down; of a piece with none left, its end."""
     if step is None:
         return "Finished."
     stations = reading.shop.stations_for(step.key)
-    return f"Next: {step.label} at {' or '.join(stations)}." if stations else f"Next: {step.label}."
+    up = [name for name in stations if not reading.down(name)]
+    return f"Next: {step.label} at {' or '.join(up or stations)}." if stations else f"Next: {step.label}."

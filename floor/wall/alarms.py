@@ -89,7 +89,7 @@ def alarm_rows(found: Sequence[Notice], width: int, room: int) -> RenderableType
     text_width = max(width - CHIP - SINCE - 2, 1)
     rows = [_fitted(notice, text_width) for notice in found]
     if len(rows) > room:
-        rows = [_together(alike, text_width) for alike in _by_sign(found)]
+        rows = [_together(alike, text_width) for alike in by_sign(found)]
     shown = rows if len(rows) <= room else rows[: max(room - 1, 0)]
     cells = [[chip(row.sign, CHIP), right(said(_since(row))), said(row.say, BASE + BOLD)] for row in shown]
     if len(shown) < len(rows):
@@ -111,7 +111,8 @@ def _fitted(notice: Notice, width: int) -> Notice:
     return notice if fits else Notice(sign=notice.sign, say=notice.few, few=notice.few, since_s=notice.since_s)
 
 
-def _by_sign(found: Sequence[Notice]) -> list[list[Notice]]:
+def by_sign(found: Sequence[Notice]) -> list[list[Notice]]:
+    """Notices of one kind together, kinds in the order in which they matter."""
     alike: dict[Sign, list[Notice]] = {}
     for notice in found:
         alike.setdefault(notice.sign, []).append(notice)

@@ -42,12 +42,13 @@ class Press:
         first = inside[0]
         self.sign = press_sign(first, opened_early=first.piece in early)
         self.left_s = first.seconds_left
+        self.opens_at = first.opens_at
         self.countdown = "" if first.seconds_left is None else wording.countdown(first.seconds_left)
         others = len(inside) - 1
         self.piece = (grouped(first.piece) if first.piece else "") + (f" +{others}" if others else "")
 
     def rank(self) -> float:
-        """The one that must be opened first comes first; free presses last."""
+        """The one that must be opened first comes first; free presses, and those that are down, last."""
         if self.sign == OPENED_EARLY:
             return float("-inf")
         return float("inf") if self.left_s is None else self.left_s

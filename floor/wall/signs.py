@@ -32,6 +32,7 @@ class Sign(Struct, frozen=True):
 
 
 FREE = Sign("FREE", "calm")
+DOWN = Sign("DOWN", "soon")
 CLOSED = Sign("CLOSED", "fine")
 OPEN_NOW = Sign("OPEN NOW", "soon")
 OVER_TIME = Sign("OVER TIME", "urgent")
@@ -50,6 +51,7 @@ ALARMS = {
     "wet too long": Sign("WET TOO LONG", "urgent"),
     "press open now": OPEN_NOW,
     "job late": Sign("JOB LATE", "urgent"),
+    "station down": Sign("STATION DOWN", "soon"),
     "scanner absent": Sign("NO SCANNER", "soon"),
     "care due": Sign("CARE DUE", "soon"),
 }
@@ -72,7 +74,7 @@ def alarm_rank(alarm: AlarmLine) -> int:
 def press_sign(press: InPress, *, opened_early: bool) -> Sign:
     """The state of a press, or of one piece in it."""
     if press.piece is None or press.seconds_left is None:
-        return FREE
+        return DOWN if press.down_since else FREE
     if press.seconds_left > 0:
         return OPENED_EARLY if opened_early else CLOSED
     return OPEN_NOW if -press.seconds_left < press.over_s else OVER_TIME

@@ -29,6 +29,7 @@ from shared.events.jobs import (
     Line,
     PieceOpened,
 )
+from shared.events.prices import PricesSet, StockReceived
 from shared.events.reads import (
     CareDone,
     Contradicted,
@@ -39,7 +40,9 @@ from shared.events.reads import (
     ReasonTakenBack,
     SignedIn,
     SignedOut,
+    StationCameUp,
     StationTaken,
+    StationWentDown,
     StepAssumed,
     StepDone,
     StepStarted,
@@ -56,7 +59,15 @@ from shared.events.recorded import (
     read_of,
     to_json,
 )
-from shared.events.supplies import LotOpened, Material
+from shared.events.supplies import (
+    InkCalibrated,
+    InkEvent,
+    InkLevelRead,
+    InkRead,
+    InkRefilled,
+    LotOpened,
+    Material,
+)
 
 __all__ = [
     "BODY_VERSION",
@@ -69,6 +80,11 @@ __all__ = [
     "Event",
     "Fact",
     "Happening",
+    "InkCalibrated",
+    "InkEvent",
+    "InkLevelRead",
+    "InkRead",
+    "InkRefilled",
     "JobAdded",
     "JobCancelled",
     "JobEvent",
@@ -81,6 +97,7 @@ __all__ = [
     "PieceEvent",
     "PieceOpened",
     "PieceSpoiled",
+    "PricesSet",
     "Read",
     "ReadRefused",
     "ReasonRead",
@@ -91,11 +108,14 @@ __all__ = [
     "ScannerLost",
     "SignedIn",
     "SignedOut",
+    "StationCameUp",
     "StationEvent",
     "StationTaken",
+    "StationWentDown",
     "StepAssumed",
     "StepDone",
     "StepStarted",
+    "StockReceived",
     "Undone",
     "WeekReported",
     "WorkDone",

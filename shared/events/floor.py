@@ -30,7 +30,14 @@ class ScannerFound(ScannerEvent, frozen=True, kw_only=True, tag="scanner found")
 
 
 AlarmKind = Literal[
-    "wet too long", "press open now", "press over time", "opened too early", "job late", "scanner absent", "care due"
+    "wet too long",
+    "press open now",
+    "press over time",
+    "opened too early",
+    "job late",
+    "scanner absent",
+    "care due",
+    "station down",
 ]
 
 
@@ -39,7 +46,7 @@ class AlarmEvent(Event, frozen=True, kw_only=True):
 
     alarm: AlarmKind
     subject: str
-    """The piece, job or task that it is about."""
+    """The piece, job, task or station that it is about."""
 
     @property
     def stream(self) -> str:

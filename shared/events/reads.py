@@ -99,6 +99,18 @@ class SignedOut(StationEvent, frozen=True, kw_only=True, tag="signed out"):
     read: Read | None = None
 
 
+class StationWentDown(StationEvent, frozen=True, kw_only=True, tag="station went down"):
+    """A station takes no work from now on: it is broken, or is being cleaned."""
+
+    read: Read | None = None
+
+
+class StationCameUp(StationEvent, frozen=True, kw_only=True, tag="station came up"):
+    """A station that was down takes work again."""
+
+    read: Read | None = None
+
+
 class ReasonRead(StationEvent, frozen=True, kw_only=True, tag="reason read"):
     """A reason card was read: the next piece here is spoiled for that reason."""
 

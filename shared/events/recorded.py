@@ -25,6 +25,7 @@ from shared.events.jobs import (
     JobReleased,
     PieceOpened,
 )
+from shared.events.prices import PricesSet, StockReceived
 from shared.events.reads import (
     CareDone,
     Contradicted,
@@ -35,13 +36,15 @@ from shared.events.reads import (
     ReasonTakenBack,
     SignedIn,
     SignedOut,
+    StationCameUp,
     StationTaken,
+    StationWentDown,
     StepAssumed,
     StepDone,
     StepStarted,
     Undone,
 )
-from shared.events.supplies import LotOpened
+from shared.events.supplies import InkCalibrated, InkLevelRead, InkRead, InkRefilled, LotOpened
 
 Happening = (
     JobAdded
@@ -60,6 +63,8 @@ Happening = (
     | StationTaken
     | SignedIn
     | SignedOut
+    | StationWentDown
+    | StationCameUp
     | ReasonRead
     | ReasonTakenBack
     | CareDone
@@ -70,6 +75,12 @@ Happening = (
     | WorkDone
     | WeekReported
     | LotOpened
+    | InkRead
+    | InkRefilled
+    | InkLevelRead
+    | InkCalibrated
+    | PricesSet
+    | StockReceived
 )
 
 BODY_VERSION = 1

@@ -19,20 +19,20 @@ PIECES_A_JOB = 60
 STAIN = card(CodeType.REASON, "stain")
 
 
-def realistic_ledger(events: int = EVENTS) -> list[Recorded]:
+def realistic_ledger(events: int = EVENTS, pause_h: float = 12, after_s: float = 20) -> list[Recorded]:
     """Weeks of jobs of dark garments, a job at a time through every station, with the usual slips.
 
     One piece in fifty skips its pretreat scan, one in thirty is read twice, one in sixty opened too early,
-    one in forty spoiled.
+    one in forty spoiled. `pause_h` lies between two jobs, `after_s` between two reads.
     """
     play = Play()
     while len(play.rows) < events:
-        _job(play)
+        _job(play, pause_h, after_s)
     return play.rows[:events]
 
 
-def _job(play: Play) -> None:
-    play.now += timedelta(hours=12)
+def _job(play: Play, pause_h: float, after_s: float) -> None:
+    play.now += timedelta(hours=pause_h)
     pieces = play.job(sizes={"M": PIECES_A_JOB}, due=play.now + timedelta(days=3))
     for station in play.shop.stations:
         play.scan(card(CodeType.BADGE, "A"), station, after_s=1)
@@ -43,7 +43,7 @@ def _job(play: Play) -> None:
                 continue
             if n == 5 and serial % 60 == 0:
                 play.scan(code, station, after_s=-600)
-            play.scan(code, station, after_s=20)
+            play.scan(code, station, after_s=after_s)
             if serial % 30 == 0:
                 play.scan(code, station, after_s=3)
             if n == 3 and serial % 40 == 0:

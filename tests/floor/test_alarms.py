@@ -143,7 +143,7 @@ def test_a_job_that_can_still_be_made_in_time_is_no_alarm(play: Play) -> None:
 def test_a_job_that_cannot_be_made_in_time_is_late_before_it_is_due(play: Play) -> None:
     play.job(due=MONDAY + timedelta(seconds=615 - 3600))
     assert look(play) == ["job late"]
-    say = "J0001 for Harbour rowing club will be late by 60 min or more."
+    say = "J0001 for Harbour rowing club will be late by 1 h 00 or more."
     assert play.floor.alarms["job late", "J0001"].say == say
 
 
@@ -192,6 +192,18 @@ def test_doing_a_care_task_clears_its_alarm() -> None:
     play.scan(STIR, "printer 1")
     look(play)
     assert ("care due", "stir white ink") not in play.floor.alarms
+
+
+def test_care_that_was_taken_by_a_clock_that_ran_ahead_does_not_count() -> None:
+    play = Play()
+    play.job()
+    play.scan(STIR, "printer 1", at=MONDAY + timedelta(days=365))
+    look(play, 8 * 3600)
+    assert ("care due", "stir white ink") in play.floor.alarms
+    play.scan(STIR, "printer 1")
+    look(play)
+    assert ("care due", "stir white ink") not in play.floor.alarms
+    assert ("care due", "stir white ink") in standing(play.floor, play.shop, play.now + timedelta(hours=8))
 
 
 def test_on_a_floor_where_nothing_ever_happened_nothing_is_due() -> None:

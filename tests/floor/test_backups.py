@@ -179,7 +179,7 @@ def test_the_newest_good_ones_stay_and_a_bad_one_does_not_count(tmp_path: Path) 
         assert floor.names() == [f"ledger-2026-11-{day}.db" for day in (27, 26, 25, 24)]
         [told] = floor.told
         assert "ledger-2026-11-25.db" in told
-        assert "row 1: it was changed" in told
+        assert "row 2: it was changed" in told
 
 
 def test_a_shop_that_keeps_none_gets_none(tmp_path: Path) -> None:

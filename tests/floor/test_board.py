@@ -163,6 +163,24 @@ def test_a_held_job_is_expected_at_no_time(play: Play) -> None:
     assert (line.held, line.expected_finish, line.late) == (True, None, False)
 
 
+# Next
+
+
+def test_every_station_names_what_it_takes_next(play: Play) -> None:
+    [piece] = play.job()
+    board = seen(play)
+    assert list(board.next) == list(play.shop.stations)
+    [turn] = board.next["pretreat booth"]
+    assert (turn.piece, turn.step, turn.why) == (piece, "pretreat", "nothing else waits")
+
+
+def test_the_first_wet_piece_is_what_a_press_takes_next(play: Play) -> None:
+    for code in play.job(colour="white", sizes={"M": 2}):
+        walk(play, code, LIGHT_WALK[:1])
+    board = seen(play)
+    assert [turn.piece for turn in board.next["press 1"]] == [wet.piece for wet in board.wet]
+
+
 # Alarms
 
 

@@ -1,6 +1,7 @@
 """Times of pieces: queuing, processing and cycle time, worked out by hand."""
 
 from datetime import timedelta
+from random import Random
 
 import pytest
 from hypothesis import given
@@ -9,8 +10,9 @@ from hypothesis import strategies as st
 from floor.cycle import StepTime, cycle_time, figures, standard_s, step_times
 from shared.cards import UNDO
 from shared.codes import CodeType
+from shared.shop import parse_shop
 from tests.floor.plays import Act, days, played
-from tests.making import DARK_WALK, MONDAY, Play, card, walk
+from tests.making import DARK_WALK, MONDAY, Play, card, shop_data, walk
 
 A = card(CodeType.BADGE, "A")
 B = card(CodeType.BADGE, "B")
@@ -75,11 +77,61 @@ def test_the_start_is_the_last_read_of_the_same_hands_at_the_same_station(play: 
     assert (processing_s(pretreat), pretreat.derived) == (120, True)
 
 
-def test_the_start_is_at_most_three_standards_before_the_end(play: Play) -> None:
+def test_a_read_three_standards_before_the_end_is_the_start_still(play: Play) -> None:
+    assert gap_and_time(play, 3 * 90) == (3 * 90, False)
+
+
+def test_hands_that_read_nothing_for_longer_were_elsewhere_and_the_standard_stands_in(play: Play) -> None:
+    assert gap_and_time(play, 3 * 90 + 1) == (90, True)
+
+
+def gap_and_time(play: Play, gap_s: float) -> tuple[float | None, bool]:
+    """What two pieces that are pretreated so far apart make of the second, and whether the standard stands in."""
     one, other = play.job(sizes={"M": 2})
     play.scan(one, "pretreat booth", after_s=300)
-    play.scan(other, "pretreat booth", after_s=1000)
-    assert processing_s(times(play, other)["pretreat"]) == 3 * 90
+    play.scan(other, "pretreat booth", after_s=gap_s)
+    pretreat = times(play, other)["pretreat"]
+    return processing_s(pretreat), pretreat.stood_in
+
+
+def test_hands_that_were_idle_began_when_the_piece_came(play: Play) -> None:
+    """The inspector read nothing for long, but the piece came just 40 s before."""
+    one, other = play.job(sizes={"M": 2})
+    walk(play, one, DARK_WALK[:3])
+    play.scan(other, "pretreat booth", after_s=3_000)
+    play.scan(other, "printer 1", after_s=150)
+    play.scan(other, "inspection", after_s=40)
+    inspect = times(play, other)["inspect"]
+    assert (processing_s(inspect), inspect.stood_in) == (40, False)
+
+
+@pytest.mark.parametrize("batch", [1, 2, 5])
+@pytest.mark.parametrize("load", [0.1, 0.3, 0.6, 0.9])
+def test_what_is_derived_comes_near_to_what_was_worked(batch: int, load: float) -> None:
+    """Hands come when so many pieces lie there, and are elsewhere between: their waiting is not counted as work.
+
+    What really was worked is drawn beside the reads; pieces come at random, 20 s is the standard of packing.
+    """
+    play, random = Play(parse_shop(shop_data(hours=None))), Random(7)
+    pieces = play.job(colour="white", sizes={"M": 200})
+    came = MONDAY + timedelta(seconds=80)
+    worked_s, free = 0.0, MONDAY
+    for n in range(0, len(pieces), batch):
+        lying = []
+        for code in pieces[n : n + batch]:
+            came += timedelta(seconds=random.expovariate(load / 20))
+            for station, at in (("printer 1", came - timedelta(seconds=80)), ("press 1", came - timedelta(seconds=70))):
+                play.scan(code, station, at=at)
+            play.scan(code, "press 1", at=came)
+            lying.append(code)
+        free = max(free, came)
+        for code in lying:
+            takes_s = 20 * random.triangular(0.8, 1.4, 1.0)
+            worked_s += takes_s
+            free += timedelta(seconds=takes_s)
+            play.scan(code, "packing", at=free)
+    derived_s = sum(processing_s(times(play, code)["pack"]) or 0 for code in pieces)
+    assert derived_s / worked_s == pytest.approx(1, abs=0.2)
 
 
 def test_where_nothing_was_read_before_the_standard_stands_in(play: Play) -> None:
@@ -246,6 +298,11 @@ def test_the_90th_percentile_lies_between_the_order_statistics_as_in_a_spreadshe
     four = figures(timedelta(seconds=n) for n in (10, 20, 30, 40))
     assert (four.median, four.mean) == (25, 25)
     assert four.p90 == pytest.approx(37)
+
+
+def test_the_middle_half_and_the_tenth_percentile_are_told_too() -> None:
+    eleven = figures(timedelta(seconds=n) for n in range(11))
+    assert (eleven.p10, eleven.p25, eleven.p75) == (1, 2.5, 7.5)
 
 
 @given(st.lists(st.timedeltas(timedelta(0), timedelta(days=9)), min_size=1))

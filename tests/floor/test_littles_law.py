@@ -3,7 +3,8 @@
 Over any window that starts and ends empty it holds of every sample path (J. D. C. Little, 1961; from memory).
 """
 
-from datetime import timedelta
+from collections.abc import Iterable
+from datetime import datetime, timedelta
 from fractions import Fraction
 from itertools import pairwise
 
@@ -11,11 +12,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from floor.cycle import cycle_time, step_times
-from floor.reports.times import cycles
+from floor.cycle import Figures, Walks, cycle_time, step_times
+from floor.reports.times import cycles, step_weeks
 from floor.state import Piece
 from shared.events import StepDone, StepStarted
 from shared.shop import Shop, parse_shop
+from tests.floor.plays import Act, days, played
 from tests.making import MONDAY, Play, shop_data
 
 
@@ -72,7 +74,53 @@ def window_and_work(play: Play) -> tuple[int, int]:
 
 def assert_shown(play: Play, finished: list[Piece], work: int) -> None:
     """The week's figures are these too."""
-    shown = cycles(play.floor, play.shop, finished, working=False)
+    shown = cycles(Walks(play.floor), play.shop, finished, working=False)
     assert (shown.n, shown.derived, shown.assumed) == (len(finished), 0, 0)
     assert shown.mean is not None
     assert shown.n * shown.mean == pytest.approx(work / 1e6, rel=1e-12)
+
+
+# Any day, with what it spoils, gives up, leaves out and tells late: the law holds of each part that our figures count
+
+
+@given(days)
+def test_the_law_holds_of_the_pieces_that_any_day_finishes(acts: list[Act]) -> None:
+    play = played(acts)
+    walks = Walks(play.floor)
+    finished = [piece for piece in play.floor.pieces.values() if piece.finished and not walks.of(piece)[0].assumed]
+    inside = [
+        (time.started, piece.finished)
+        for piece in finished
+        for time in [next(time for time in walks.of(piece) if time.started)]
+    ]
+    figures = cycles(walks, play.shop, finished, working=False)
+    assert figures.n == len(finished)
+    assert total_s(figures) == pytest.approx(area_s(inside), abs=1e-6)
+
+
+@given(days)
+def test_the_law_holds_at_every_queue_and_every_step_of_any_day(acts: list[Act]) -> None:
+    play = played(acts)
+    walks = Walks(play.floor)
+    worked = [time for piece in play.floor.pieces.values() for time in walks.of(piece) if time.done]
+    for key, week in step_weeks(play.shop, worked).items():
+        here = [time for time in worked if time.step.key == key]
+        assert total_s(week.queuing_s) == pytest.approx(area_s((time.ready, time.started) for time in here), abs=1e-6)
+        assert total_s(week.processing_s) == pytest.approx(area_s((time.started, time.done) for time in here), abs=1e-6)
+
+
+def total_s(figures: Figures) -> float:
+    """Mean time × pieces: by the law, mean work in process × the length of the window."""
+    return figures.n * (figures.mean or 0)
+
+
+def area_s(stays: Iterable[tuple[datetime | None, datetime | None]]) -> float:
+    """The same from the pieces that were inside at each moment: the area under their number, over the whole window."""
+    known = [(start, end) for start, end in stays if start and end and start <= end]
+    ups = [(start, 1) for start, _ in known]
+    moments = sorted([*ups, *((end, -1) for _, end in known)])
+    area, inside = 0.0, 0
+    for (before, change), (after, _) in pairwise(moments):
+        inside += change
+        area += inside * (after - before).total_seconds()
+    return area

@@ -10,6 +10,9 @@ import re
 import socket
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator
+from contextlib import closing
+from datetime import UTC, datetime
+from html.parser import HTMLParser
 from pathlib import Path
 from threading import Event
 from typing import Any, NamedTuple
@@ -21,13 +24,17 @@ from click.testing import CliRunner, Result
 
 from floor.cli import listen
 from floor.cli.main import main
+from floor.ledger import open_ledger
 from floor.running import Say, run_floor
 from floor.service import Service
 from floor.web.metrics import Metrics
+from shared.clock import SetClock
 from shared.codes import CodeType
 from shared.harmless import harmless
 from shared.scan import Scan
+from shared.shop import load_shop
 from tests.floor.web.rig import House, house, read
+from tests.floor.web.visitor import Visitor
 from tests.making import card
 from tests.scanners.rig import WAIT_S
 
@@ -415,7 +422,7 @@ def test_travellers_are_paper_a_page_a_piece_with_the_name_on_each(shop: Shop) -
 def test_cards_are_paper_with_the_name_on_them(shop: Shop) -> None:
     file = shop.folder / "cards.pdf"
     assert shop("cards", "-o", str(file)).exit_code == 0
-    assert MARK in assert_is_paper(file.read_bytes(), pages=1)
+    assert MARK in assert_is_paper(file.read_bytes(), pages=2)
 
 
 # SQL
@@ -577,3 +584,108 @@ def test_no_text_from_outside_is_among_the_figures(floor: House) -> None:
     } - before
     assert MARK.encode() not in figures
     assert isinstance(floor.metrics, Metrics)
+
+
+# The pages
+
+
+class Loud(HTMLParser):
+    """What a page's elements and attributes are; the text between them."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.names: set[str] = set()
+        self.texts: list[str] = []
+        self.feed(page)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        self.names |= {name for name, _ in attrs}
+        self.texts += [value for _, value in attrs if value]
+
+    def handle_data(self, data: str) -> None:
+        self.texts.append(data)
+
+
+@pytest.fixture(scope="module")
+def pages(shop: Shop) -> Iterator[House]:
+    """The pages of the shop in which everything bears one name."""
+    with pytest.MonkeyPatch.context() as patch, closing(open_ledger(f"sqlite:///{shop.folder}/ledger.db")) as ledger:
+        patch.setattr("floor.service.NEWS_S", 0.02)  # or each floor would take a second to end
+        clock = SetClock(datetime(2026, 11, 20, 15, 30, tzinfo=UTC))
+        house = House(shop.folder, ledger, clock, load_shop(shop.folder))
+        with house.service:
+            yield house
+        house.benches.revoke("north")
+
+
+SHOWING = {
+    "/": True,
+    "/login?to=NAME": False,
+    "/wall": True,
+    "/station/NAME": True,
+    "/station/press": False,
+    "/jobs": True,
+    "/jobs/J0001": True,
+    "/jobs/NAME": False,
+    "/pieces/0": True,
+    "/pieces/1": True,
+    "/pieces/NAME": False,
+    "/presses": True,
+    "/care": True,
+    "/week/2026-W47": True,
+    "/week/NAME": False,
+    "/NAME": False,
+}
+"""Pages, and whether the name stands on them."""
+ONCE = ("html", "head", "body", "main", "title", "h1")
+
+
+@pytest.mark.parametrize("page", SHOWING)
+def test_a_page_shows_the_name_as_text_and_does_nothing_else(shop: Shop, pages: House, page: str) -> None:
+    address = page.replace("NAME", quote(shop.name, safe=""))
+    if page[-1].isdigit() and page.startswith("/pieces/"):
+        address = f"/pieces/{shop.pieces[int(page[-1])]}"
+    reply = Visitor(pages).get(address)
+    assert reply.status in {200, 404, 405}
+    assert_moves_nothing(reply.body)
+    loud = Loud(reply.body.decode())
+    assert all(loud.tags.count(tag) == 1 for tag in ONCE), loud.tags
+    assert "img" not in loud.tags
+    assert not {name for name in loud.names if name.startswith("on")}
+    assert loud.tags.count("script") == reply.body.count(b'<script type="module" src="/static/')
+    if SHOWING[page]:
+        assert squeezed(harmless(shop.name)) in squeezed(" ".join(loud.texts))
+
+
+def test_the_board_as_data_has_the_name_as_it_was_written(shop: Shop, pages: House) -> None:
+    board = Visitor(pages, headers={"Accept": "*/*"}).get("/api/board")
+    assert board.headers["content-type"] == "application/json"
+    assert board.json["steps"][0]["step"] == shop.name
+
+
+@pytest.mark.parametrize("shop", ["script", "attribute", "path", "lines", "screen cleared"], indirect=True)
+@pytest.mark.parametrize("wrong", WRONG_JOBS)
+def test_a_job_file_with_a_mistake_is_refused_on_its_page_harmlessly(shop: Shop, pages: House, wrong: str) -> None:
+    job = with_name(WRONG_JOBS[wrong], shop.name).encode()
+    reply = Visitor(pages).post("/jobs", {}, page="/jobs", files=[("job", ("a.toml", job))])
+    assert reply.status == 422
+    assert_moves_nothing(reply.body)
+    assert Loud(reply.body.decode()).tags.count("script") == 0
+
+
+@pytest.mark.parametrize("shop", ["script", "attribute", "bidi override", "screen cleared"], indirect=True)
+def test_what_is_typed_into_the_pages_comes_back_as_text(shop: Shop, pages: House) -> None:
+    visitor = Visitor(pages)
+    typed = [
+        visitor.post("/station/press/scan", {"code": shop.name}, page="/station/press"),
+        visitor.post("/jobs/J0001/release", {"why": shop.name}, page="/jobs"),
+        visitor.post("/jobs/J0001/hold", {"why": shop.name}, page="/jobs"),
+        visitor.post(f"/jobs/{quote(shop.name, safe='')}/hold", {"why": "", "name": shop.name}, page="/jobs"),
+        visitor.sign_in(shop.name, shop.name),
+    ]
+    for reply in [*typed, visitor.get("/station/press"), visitor.get("/jobs/J0001")]:
+        assert reply.status < 500
+        assert_moves_nothing(reply.body)
+        assert Loud(reply.body.decode()).tags.count("script") == reply.body.count(b'src="/static/')

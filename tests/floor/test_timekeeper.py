@@ -5,15 +5,19 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime, timedelta
 
+import pytest
+
+from floor import timekeeper
 from floor.ledger import MemoryLedger
 from floor.service import Service
 from floor.timekeeper import Timekeeper
-from shared.clock import SetClock
+from shared.clock import SetClock, SystemClock
 from shared.codes import CodeType
 from shared.events import AlarmCleared, AlarmRaised
 from shared.scan import Scan
+from shared.shop import parse_shop
 from tests.floor.test_service import take_job
-from tests.making import DARK_WALK, MONDAY, card, shop
+from tests.making import DARK_WALK, MONDAY, card, shop, shop_data
 
 WET = 4
 """Stops of the standard walk after which a piece is wet; one more, and it is in the press."""
@@ -125,7 +129,6 @@ def test_care_that_was_not_taken_is_told_until_its_card_is_read() -> None:
 
 
 def test_who_forgot_to_sign_out_is_signed_out_at_the_end_of_the_day() -> None:
-
     with played() as floor:
         scan = Scan(
             read_id="badge", text=card(CodeType.BADGE, "A"), at=floor.clock.now(), device="gun", station="packing"
@@ -149,3 +152,93 @@ def test_the_scheduler_looks_by_itself_as_soon_as_the_ledger_grows() -> None:
         service.scan(Scan(read_id="nudge", text="0", at=clock.now(), device="gun", station="packing"))
         assert raised.wait(20), "the timekeeper did not look"
         floor.keeper.stop()
+
+
+# Restarts, sleep, and clocks that are set
+
+
+def test_a_restart_neither_raises_an_alarm_again_nor_forgets_to_clear_it() -> None:
+    clock, ledger = SetClock(MONDAY), MemoryLedger()
+    with Service(shop(), ledger, clock) as service:
+        floor = Played(service, clock, ledger)
+        floor.walk(WET)
+        floor.look_until(clock.now() + timedelta(seconds=1_300))
+    with Service(shop(), ledger, clock) as service:
+        floor.service, floor.keeper = service, Timekeeper(service)
+        floor.keeper.look()
+        assert floor.alarms() == [("+", "wet too long")]
+        floor.scan("press 1", 10)
+        floor.keeper.look()
+        assert floor.alarms() == [("+", "wet too long"), ("-", "wet too long")]
+
+
+def test_a_machine_that_slept_finds_at_once_what_stands_and_not_what_came_and_went() -> None:
+    """It slept through the end of the dwell; the press is over its time by now."""
+    with played() as floor:
+        floor.walk(WET + 1)
+        closed = floor.clock.now()
+        floor.keeper.look()
+        floor.clock.advance(timedelta(hours=9))
+        floor.keeper.look()
+        assert floor.alarms() == [("+", "press over time"), ("+", "care due")]
+        raised = next(row.event for row in floor.ledger.rows() if isinstance(row.event, AlarmRaised))
+        assert raised.since == closed + timedelta(seconds=180 + 60)
+
+
+def test_alarms_of_a_clock_that_ran_ahead_are_cleared_when_it_is_set_right() -> None:
+    with played() as floor:
+        floor.walk(WET)
+        right = floor.clock.now()
+        floor.clock.set(right + timedelta(days=365))
+        floor.keeper.look()
+        floor.clock.set(right + timedelta(seconds=10))
+        assert floor.keeper.look() == right + timedelta(seconds=1_200)
+        with floor.service.reading() as state:
+            assert not state.alarms
+        floor.look_until(right + timedelta(seconds=1_200))
+        with floor.service.reading() as state:
+            assert list(state.alarms) == [("wet too long", floor.piece)]
+
+
+def test_a_clock_that_was_set_back_raises_nothing_before_its_time() -> None:
+    with played() as floor:
+        floor.walk(WET + 1)
+        closed = floor.clock.now()
+        floor.clock.set(closed - timedelta(hours=1))
+        assert floor.keeper.look() == closed + timedelta(seconds=180)
+        assert floor.alarms() == []
+        floor.look_until(closed + timedelta(seconds=180))
+        assert floor.alarms() == [("+", "press open now")]
+
+
+def test_a_shop_that_moves_to_another_zone_changes_no_alarm() -> None:
+    """Lord Howe, with its half-hours, the night the clocks go forward."""
+    clock, ledger = SetClock(MONDAY), MemoryLedger()
+    with Service(shop(), ledger, clock) as service:
+        floor = Played(service, clock, ledger)
+        floor.walk(WET)
+        floor.look_until(clock.now() + timedelta(seconds=1_300))
+    data = shop_data()
+    data["shop"]["zone"] = "Australia/Lord_Howe"
+    head = ledger.head()
+    with Service(parse_shop(data), ledger, clock) as service:
+        Timekeeper(service).look()
+        assert ledger.head() == head
+
+
+def test_a_computer_whose_clock_is_set_back_is_looked_at_all_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With its own scheduler, which would sleep for an hour: a piece is wet too long, and a backup may be due."""
+    ahead = SetClock(SystemClock().now() + timedelta(hours=1))
+    monkeypatch.setattr(timekeeper, "SystemClock", lambda: ahead)
+    monkeypatch.setattr(timekeeper, "EACH_MINUTE_S", 0.2)
+    raised, backup = threading.Event(), threading.Event()
+    with played() as floor:
+        floor.walk(WET)
+        floor.clock.advance(timedelta(hours=1))
+        floor.service.follow(lambda: raised.set() if floor.alarms() else None)
+        keeper = Timekeeper(floor.service, each_minute=[backup.set])
+        keeper.start()
+        ahead.set(SystemClock().now())
+        assert raised.wait(20), "nobody looked at the floor"
+        assert backup.wait(20), "nobody looked whether a backup is due"
+        keeper.stop()

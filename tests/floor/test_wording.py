@@ -112,3 +112,14 @@ def test_a_moment_that_must_not_be_mistaken_has_its_seconds_and_its_offset() -> 
         "Sun 1 Nov 2026 01:30:09 -04:00",
         "Sun 1 Nov 2026 01:30:09 -05:00",
     ]
+
+
+def test_another_locale_has_its_own_signs_and_names() -> None:
+    at = datetime(2026, 11, 27, 14, 0, tzinfo=UTC)
+    assert wording.figure(Decimal("1234.5"), "EUR", "de") == "1.234,50"
+    assert wording.quantity(Decimal("1204.5"), locale="de") == "1.204,5"
+    assert wording.percent(0.942, "de") == "94,2 %"
+    assert wording.moment(at, NOW, NEW_YORK, "de") == "Fr. 09:00"
+    assert wording.moment(at + timedelta(days=20), NOW, NEW_YORK, "de") == "17. Dez. 09:00"
+    assert wording.day_and_time(at, NEW_YORK, "de") == "Fr. 27. Nov. 09:00"
+    assert wording.full_moment(at, NEW_YORK, "de") == "Fr. 27. Nov. 2026 09:00"

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from shared.problems import Problem, ProblemsFound
 from shared.shop import parse_shop
-from shared.shopfile import ShopFile, StepTable
+from shared.shopfile import ShopFile
+from shared.stepfile import StepTable
 from tests.making import shop_data
 
 Path = Sequence[str | int]

@@ -12,6 +12,9 @@ from shared.events import Fact, StepDone
 from tests.floor.cli.desk import Desk
 from tests.floor.ledger.facts import append, noon
 
+A_JOB = 5
+"""The rows of a job with three pieces, and of the prices that are in force."""
+
 
 @pytest.fixture
 def desk(tmp_path: Path) -> Desk:
@@ -48,20 +51,33 @@ def test_a_backup_says_how_many_rows_it_has_and_their_hash(desk: Desk) -> None:
     file = desk.folder / "copy.db"
     answer = desk.json("backup", str(file))
     assert rows(file) == rows(ledger_of(desk))
-    assert (answer["rows"], answer["hash"]) == (4, rows(file)[-1].hash)
-    assert answer["hash"] in desk("backup", str(file)).output
+    assert (answer["rows"], answer["hash"]) == (A_JOB, rows(file)[-1].hash)
+    assert answer["hash"] in desk("backup", str(file), "--force").output
+
+
+def test_a_backup_that_is_there_is_replaced_only_by_force(desk: Desk) -> None:
+    file = desk.folder / "copy.db"
+    first = desk.json("backup", str(file))
+    desk.job()
+    before = file.read_bytes()
+    result = desk("backup", str(file))
+    assert result.exit_code == 1
+    assert "is a backup already" in result.stderr
+    assert "--force" in result.stderr
+    assert file.read_bytes() == before
+    assert desk.json("backup", str(file), "--force")["rows"] > first["rows"]
 
 
 def test_a_backup_is_made_while_the_floor_runs(desk: Desk) -> None:
     with floor_lock(desk.shop):
-        assert desk.json("backup", str(desk.folder / "copy.db"))["rows"] == 4
+        assert desk.json("backup", str(desk.folder / "copy.db"))["rows"] == A_JOB
 
 
 @pytest.mark.parametrize("name", ["shop.toml", "ledger.db"])
 def test_a_backup_takes_the_place_of_nothing_but_a_backup(desk: Desk, name: str) -> None:
     file = desk.shop / name
     before = file.read_bytes()
-    result = desk("backup", str(file))
+    result = desk("backup", str(file), "--force")
     assert result.exit_code == 1
     assert "Name another file" in result.stderr
     assert file.read_bytes() == before
@@ -97,7 +113,7 @@ def test_a_ledger_that_is_damaged_can_be_restored_and_is_kept_as_it_is(desk: Des
 def test_a_lost_ledger_is_restored_without_a_question(desk: Desk) -> None:
     file = nightly(desk, "2026-11-24")
     ledger_of(desk).unlink()
-    assert desk.json("restore", str(file)) == {"rows": 4, "hash": rows(file)[-1].hash, "kept": None}
+    assert desk.json("restore", str(file)) == {"rows": A_JOB, "hash": rows(file)[-1].hash, "kept": None}
 
 
 def test_restored_twice_in_one_second_both_are_kept(desk: Desk) -> None:
@@ -112,7 +128,7 @@ def test_a_ledger_with_rows_is_put_aside_by_nobody_s_accident(desk: Desk) -> Non
     before = sorted(desk.shop.iterdir())
     result = desk("restore", str(file))
     assert result.exit_code == 1
-    assert "a ledger of 4 rows" in result.stderr
+    assert f"a ledger of {A_JOB} rows" in result.stderr
     assert "--yes" in result.stderr
     assert sorted(path for path in desk.shop.iterdir() if "lock" not in path.name) == before
 
@@ -124,7 +140,7 @@ def test_nothing_is_restored_while_the_floor_runs(desk: Desk) -> None:
         result = desk("restore", str(file), "--yes")
     assert result.exit_code == 1
     assert "running already" in result.stderr
-    assert len(rows(ledger_of(desk))) == 8
+    assert len(rows(ledger_of(desk))) == 2 * A_JOB - 1  # the prices are those before
 
 
 @pytest.mark.parametrize("how", ["bit", "noise", "cut", "empty", "gone"])
@@ -152,7 +168,7 @@ def test_a_flipped_bit_is_named_with_its_row_the_newest_good_backup_and_the_way_
     for command in (("check",), ("run",), ("backup", str(desk.folder / "copy.db"))):
         result = desk(*command)
         assert result.exit_code == 1, command
-        assert "row 1: it was changed" in result.stderr
+        assert "row 2: it was changed" in result.stderr
         assert f"restore {good}" in result.stderr
         assert len(result.stderr.splitlines()) == 1
     assert desk("restore", str(good), "--yes").exit_code == 0
@@ -176,7 +192,7 @@ def test_a_row_that_cannot_be_true_is_named_although_every_hash_fits(desk: Desk)
         append(ledger, Fact(event=StepDone(piece="1000000999", step=0, event="pretreated"), occurred_at=noon))
     result = desk("check")
     assert result.exit_code == 1
-    assert "row 5: it is about piece 1000000999, which nobody opened" in result.stderr
+    assert f"row {A_JOB + 1}: it is about piece 1000000999, which nobody opened" in result.stderr
 
 
 def test_a_moved_ledger_is_the_same_and_the_shop_file_stays_as_it_is(desk: Desk) -> None:
@@ -191,19 +207,19 @@ def test_a_ledger_is_moved_onto_no_other_and_not_while_the_floor_runs(desk: Desk
     assert desk("move", "--to", "sqlite:///elsewhere.db").exit_code == 0
     again = desk("move", "--to", "sqlite:///elsewhere.db")
     assert again.exit_code == 1
-    assert "4 rows in it already" in again.stderr
+    assert f"{A_JOB} rows in it already" in again.stderr
     with floor_lock(desk.shop):
         assert "running already" in desk("move", "--to", "sqlite:///third.db").stderr
 
 
 @pytest.mark.postgres
 def test_a_shop_moves_to_a_server_and_is_restored_from_it_only_into_an_empty_one(desk: Desk, postgres_url: str) -> None:
-    assert desk.json("move", "--to", postgres_url)["rows"] == 4
+    assert desk.json("move", "--to", postgres_url)["rows"] == A_JOB
     file = desk.shop / "shop.toml"
     text = file.read_text(encoding="utf-8").replace("sqlite:///ledger.db", postgres_url)
     file.write_text(text, encoding="utf-8")
     copied = desk.folder / "copy.db"
-    assert desk.json("backup", str(copied))["rows"] == 4
+    assert desk.json("backup", str(copied))["rows"] == A_JOB
     assert rows(copied) == rows(ledger_of(desk))
     result = desk("restore", str(copied), "--yes")
     assert result.exit_code == 1

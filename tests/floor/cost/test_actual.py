@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 
 from floor.cost.actual import quoted, spoilage, used
-from floor.cost.variance import compared
+from floor.cost.variance import compared, differences, sums_of
 from shared.codes import CodeType
 from shared.money import Costing, Element, by_element
 from shared.shop import parse_shop
@@ -196,6 +196,7 @@ def test_why_a_piece_differs_from_its_quote_adds_up_to_the_cent(acts: list[Act])
     play = played(acts)
     for piece in play.floor.pieces.values():
         actual: Costing = used(play.floor, play.shop, piece)
-        found = compared(actual, [(charge, 1) for charge in quoted(play.floor, piece)])
+        sums = [sums_of((charge, 1) for charge in costing) for costing in (actual, quoted(play.floor, piece))]
+        found = compared(differences(*sums))
         parts = sum(each.price + each.quantity for each in found.variance.values())
         assert parts == found.total == Decimal(found.actual["total"]) - Decimal(found.quoted["total"])

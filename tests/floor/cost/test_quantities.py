@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from floor.cost.quantities import blank, hours, labour, machine, materials, overhead
+from floor.cost.quantities import hours, labour, machine, materials, overhead
 from shared.money import Charge
 from shared.route import Step, Uses
 from tests.making import shop
@@ -17,26 +17,18 @@ def step(**uses: str) -> Step:
     )
 
 
-def test_a_blank_costs_what_its_size_costs() -> None:
-    assert blank(shop(), "heavy tee", "2XL").price == Decimal("3.10")
-
-
-def test_a_size_without_a_cost_of_its_own_costs_what_the_item_costs() -> None:
-    assert blank(shop(), "heavy tee", "XS").price == Decimal("2.00")
-
-
 @pytest.mark.parametrize(("seconds", "told"), [(3600.0, "1"), (90.0, "0.025"), (20.0, "0.005555556"), (0.0, "0")])
 def test_seconds_are_hours_to_a_billionth(seconds: float, told: str) -> None:
     assert hours(seconds) == Decimal(told)
 
 
 def test_pretreat_is_bought_by_the_kilogram_and_used_by_the_gram() -> None:
-    [charge] = materials(shop(), step(pretreat_g="24"))
+    [charge] = materials(shop().price_list, step(pretreat_g="24"))
     assert charge == Charge(element="pretreat", what="cure back", quantity=Decimal(24), price=Decimal("0.014"))
 
 
 def test_each_ink_has_its_own_price() -> None:
-    white, colour = materials(shop(), step(white_ml="2", colour_ml="1"))
+    white, colour = materials(shop().price_list, step(white_ml="2", colour_ml="1"))
     assert [(charge.element, charge.amount) for charge in (white, colour)] == [
         ("white_ink", Decimal("0.42")),
         ("colour_ink", Decimal("0.19")),
@@ -44,12 +36,12 @@ def test_each_ink_has_its_own_price() -> None:
 
 
 def test_consumables_are_money_once_a_pass() -> None:
-    [charge] = materials(shop(), step(consumables="0.03"))
+    [charge] = materials(shop().price_list, step(consumables="0.03"))
     assert (charge.quantity, charge.price) == (Decimal(1), Decimal("0.03"))
 
 
 def test_a_step_that_uses_nothing_up_has_no_charges() -> None:
-    assert list(materials(shop(), step())) == []
+    assert list(materials(shop().price_list, step())) == []
 
 
 def test_a_charge_bears_the_name_of_its_step_and_place() -> None:
@@ -62,4 +54,7 @@ def test_overhead_is_paid_for_each_labour_hour_and_for_no_other() -> None:
         Charge(element="labour", what="b", quantity=Decimal("0.25"), price=Decimal(20)),
         Charge(element="machine", what="a", quantity=Decimal(3), price=Decimal(6)),
     ]
-    assert (overhead(shop(), charges).quantity, overhead(shop(), charges).price) == (Decimal("0.75"), Decimal("9.50"))
+    assert (overhead(shop().price_list, charges).quantity, overhead(shop().price_list, charges).price) == (
+        Decimal("0.75"),
+        Decimal("9.50"),
+    )

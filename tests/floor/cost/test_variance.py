@@ -1,12 +1,13 @@
 """Why the actual cost differs from the quote: by price, by quantity, to the cent."""
 
+from collections.abc import Iterable
 from decimal import Decimal
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from floor.cost.variance import Compared, Variance, compared
+from floor.cost.variance import Compared, Flexed, Variance, compared, differences, parts_of, sums_of
 from shared.money import ELEMENTS, Charge, Element, rounded
 
 CENT = Decimal("0.01")
@@ -16,8 +17,12 @@ def charge(quantity: str, price: str, element: Element = "garment", what: str = 
     return Charge(element=element, what=what, quantity=Decimal(quantity), price=Decimal(price))
 
 
+def compare(actual: Iterable[Charge], standard: Iterable[Flexed], unit: Decimal = CENT) -> Compared:
+    return compared(differences(sums_of((each, 1) for each in actual), sums_of(standard)), unit)
+
+
 def one(actual: Charge, standard: Charge, good: int = 1) -> Variance:
-    return compared([actual], [(standard, good)]).variance[actual.element]
+    return compare([actual], [(standard, good)]).variance[actual.element]
 
 
 def test_what_costs_what_was_quoted_has_no_variance() -> None:
@@ -42,23 +47,23 @@ def test_below_nothing_is_favourable() -> None:
 
 
 def test_the_quote_is_flexed_to_the_good_pieces() -> None:
-    found = compared([charge("5", "2.00")], [(charge("1", "2.00"), 5)])
+    found = compare([charge("5", "2.00")], [(charge("1", "2.00"), 5)])
     assert (found.quoted["total"], found.total) == ("10.00", Decimal(0))
 
 
 def test_prices_are_compared_with_those_of_the_same_thing() -> None:
     actual = [charge("1", "20", "labour", "pack"), charge("2", "18", "labour", "cure")]
     standard = [(charge("1", "18", "labour", "pack"), 1), (charge("1", "18", "labour", "cure"), 1)]
-    assert compared(actual, standard).variance["labour"] == Variance(price=Decimal(2), quantity=Decimal(18))
+    assert compare(actual, standard).variance["labour"] == Variance(price=Decimal(2), quantity=Decimal(18))
 
 
 def test_what_was_not_quoted_is_a_quantity_variance() -> None:
-    found = compared([charge("2", "3.00")], [])
+    found = compare([charge("2", "3.00")], [])
     assert found.variance["garment"] == Variance(price=Decimal(0), quantity=Decimal("6.00"))
 
 
 def test_what_was_quoted_and_not_used_is_a_quantity_variance() -> None:
-    found = compared([], [(charge("2", "3.00"), 1)])
+    found = compare([], [(charge("2", "3.00"), 1)])
     assert found.variance["garment"] == Variance(price=Decimal(0), quantity=Decimal("-6.00"))
 
 
@@ -71,12 +76,12 @@ def test_spoilage_has_no_quantity_to_price_and_is_all_quantity() -> None:
 
 
 def test_every_element_has_its_variance() -> None:
-    assert tuple(compared([], []).variance) == ELEMENTS
+    assert tuple(compare([], []).variance) == ELEMENTS
 
 
 @pytest.mark.parametrize("unit", [Decimal("0.01"), Decimal(1), Decimal("0.001")])
 def test_variances_are_in_the_currency_s_smallest_unit(unit: Decimal) -> None:
-    found = compared([charge("1.337", "2.713")], [(charge("1.1", "2.9"), 3)], unit)
+    found = compare([charge("1.337", "2.713")], [(charge("1.1", "2.9"), 3)], unit)
     assert all(part % unit == 0 for each in found.variance.values() for part in (each.price, each.quantity))
 
 
@@ -96,7 +101,7 @@ def parts(found: Compared) -> Decimal:
 def test_all_variances_add_up_to_actual_less_flexed_quote_to_the_cent(
     actual: list[Charge], standard: list[tuple[Charge, int]]
 ) -> None:
-    found = compared(actual, standard)
+    found = compare(actual, standard)
     assert parts(found) == found.total
     assert Decimal(found.actual["total"]) == rounded(sum((each.amount for each in actual), Decimal(0)))
     assert Decimal(found.quoted["total"]) == rounded(sum((each.amount * n for each, n in standard), Decimal(0)))
@@ -106,7 +111,7 @@ def test_all_variances_add_up_to_actual_less_flexed_quote_to_the_cent(
 def test_each_element_s_variances_add_up_to_its_own_difference(
     actual: list[Charge], standard: list[tuple[Charge, int]]
 ) -> None:
-    found = compared(actual, standard)
+    found = compare(actual, standard)
     for element, variance in found.variance.items():
         difference = Decimal(found.actual[element]) - Decimal(found.quoted[element])
         assert variance.price + variance.quantity == difference
@@ -118,3 +123,28 @@ def test_both_variances_are_the_textbook_s_to_the_cent(aq: Decimal, ap: Decimal,
     found = one(actual, standard)
     assert abs(found.price - aq * (ap - sp)) <= CENT / 2 + Decimal("1e-9")
     assert abs(found.quantity - sp * (aq - sq)) <= 2 * CENT
+
+
+@given(st.lists(charges, max_size=6), st.lists(flexed, max_size=6))
+def test_each_kind_of_charge_has_variances_that_add_up_exactly(
+    actual: list[Charge], standard: list[tuple[Charge, int]]
+) -> None:
+    found = differences(sums_of((each, 1) for each in actual), sums_of(standard))
+    done, planned = (
+        sum((each.amount * n for each, n in its), Decimal(0)) for its in ([(c, 1) for c in actual], standard)
+    )
+    assert sum((each.total for each in found), Decimal(0)) == done - planned
+
+
+def test_a_price_that_cannot_be_told_exactly_leaves_the_sum_exact() -> None:
+    standard = [(charge("1", "2.00"), 1), (charge("2", "3.00"), 1)]  # a mean price of 2.666 …
+    [found] = differences(sums_of([(charge("1", "2.50"), 1)]), sums_of(standard))
+    assert found.price + found.quantity == found.total == Decimal("-5.50")
+
+
+@given(st.lists(st.decimals(-1000, 1000, places=5), min_size=1, max_size=20), st.integers(-1, 1))
+def test_what_stands_beneath_a_figure_adds_up_to_it(exact: list[Decimal], off: int) -> None:
+    figure = rounded(sum(exact, Decimal(0))) + off * CENT
+    shown = parts_of(figure, exact, CENT)
+    assert sum(shown) == figure
+    assert all(abs(part - each) <= 2 * CENT for part, each in zip(shown, exact, strict=True))

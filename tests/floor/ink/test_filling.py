@@ -13,10 +13,12 @@ from floor.ink.filling import fill_ink
 from floor.ink.picture import Picture, read_picture
 from shared.jobfile import JobFile, Print, parse_job
 from shared.problems import ProblemsFound
+from shared.route import INKS
 from shared.shop import Shop, parse_shop
 from tests.floor.ink.drawn import CLOSE
 from tests.making import job_data, shop, shop_data
 
+NONE = Decimal(0)
 WHITE, BLACK, CLEAR = (255, 255, 255, 255), (0, 0, 0, 255), (0, 0, 0, 0)
 
 
@@ -41,21 +43,26 @@ def filled(folder: Path, *prints: dict[str, Any], colour: str = "navy", its_shop
     return fill_ink(job_of(list(prints), colour, its_shop), its_shop, folder).lines[0].prints
 
 
+def takes(each: Print) -> tuple[Decimal, ...]:
+    """The white and the colour of a print, as estimated where the job file does not tell them."""
+    told = ((ink, each.told_ml(ink)) for ink in INKS)
+    return tuple(each.estimated_ml(ink, shop().file.inks) if ml is None else ml for ink, ml in told)
+
+
 def test_a_print_takes_the_ink_that_its_picture_tells(folder: Path) -> None:
     white, clear = filled(folder, {"artwork": "white.png"}, {"artwork": "clear.png"})
-    assert white.white_ml == shop().file.inks.white.full_ml(Decimal(100), Decimal(100))
-    assert [white.colour_ml, clear.white_ml, clear.colour_ml] == [Decimal(0)] * 3
+    assert takes(white) == (shop().file.inks.white.full_ml(Decimal(100), Decimal(100)), NONE)
+    assert takes(clear) == (NONE, NONE)
 
 
 def test_a_light_garment_takes_no_white(folder: Path) -> None:
     (black,) = filled(folder, {"artwork": "black.png"}, colour="white")
-    assert black.white_ml == 0
-    assert black.colour_ml == shop().file.inks.colour.full_ml(Decimal(100), Decimal(100))
+    assert takes(black) == (NONE, shop().file.inks.colour.full_ml(Decimal(100), Decimal(100)))
 
 
 def test_a_print_without_a_picture_stays_as_it_is(folder: Path) -> None:
     (plain,) = filled(folder, {})
-    assert (plain.white_ml, plain.colour_ml) == (None, None)
+    assert plain == job_of([{}]).lines[0].prints[0]
 
 
 def test_what_the_job_file_gives_goes_before_the_picture(folder: Path) -> None:
@@ -63,9 +70,10 @@ def test_what_the_job_file_gives_goes_before_the_picture(folder: Path) -> None:
     white_given, both_given, share_given = filled(
         folder, given, {**given, "colour_ml": "0.5"}, {"artwork": "white.png", "coverage": "0.3"}
     )
-    assert (white_given.white_ml, white_given.colour_ml) == (Decimal("9.5"), Decimal(0))
-    assert (both_given.white_ml, both_given.colour_ml) == (Decimal("9.5"), Decimal("0.5"))
-    assert (share_given.white_ml, share_given.colour_ml) == (None, None)
+    assert takes(white_given) == (Decimal("9.5"), NONE)
+    assert takes(both_given) == (Decimal("9.5"), Decimal("0.5"))
+    full = shop().file.inks.white.full_ml(Decimal(100), Decimal(100))
+    assert takes(share_given) == (Decimal("0.3") * full, Decimal("0.3") * full / 2)
 
 
 def test_a_garment_that_looks_like_the_picture_takes_no_white(folder: Path) -> None:
@@ -74,16 +82,15 @@ def test_a_garment_that_looks_like_the_picture_takes_no_white(folder: Path) -> N
     items["heavy tee"]["colours"] = {"navy": "#1b2340"}
     (same,) = filled(folder, {"artwork": "night.png"}, its_shop=parse_shop(shop_data(items=items)))
     (other,) = filled(folder, {"artwork": "night.png"}, colour="red")
-    assert same.white_ml == 0
-    assert other.white_ml is not None
-    assert other.white_ml > CLOSE
+    assert takes(same)[0] == 0
+    assert takes(other)[0] > CLOSE
 
 
 def test_the_quote_is_of_that_ink(folder: Path) -> None:
     job = fill_ink(job_of([{"artwork": "white.png"}]), shop(), folder)
     (line,) = quoted_lines(job, shop())
     (charge,) = [charge for charge in line.quoted["M"] if charge.element == "white_ink"]
-    assert charge.quantity == pytest.approx(job.lines[0].prints[0].white_ml)
+    assert charge.quantity == pytest.approx(takes(job.lines[0].prints[0])[0])
     assert "colour_ink" not in {charge.element for charge in line.quoted["M"]}
 
 

@@ -4,7 +4,9 @@ from datetime import timedelta
 
 import pytest
 
+from floor.board import board
 from floor.plan.band import Foretold, band, past_forecasts, reach
+from floor.plan.forecast import expected_finishes, foretell
 from shared.events import JobForetold
 from tests.making import MONDAY, Play, shop, walk
 
@@ -66,3 +68,34 @@ def test_a_job_that_could_not_show_it_does_not(what: str) -> None:
     if what == "cancelled":
         play.cancel()
     assert past_forecasts(play.floor) == []
+
+
+def test_a_new_job_s_forecast_is_noted_once() -> None:
+    play = Play()
+    play.job()
+    play.job(sizes={"M": 3})
+    play.hold("J0002")
+
+    def noted() -> list[str]:
+        facts = foretell(play.floor, expected_finishes(play.floor, play.shop, play.now), play.now)
+        play.record(facts)
+        return [fact.event.stream for fact in facts]
+
+    assert noted() == ["J0001"]
+    assert noted() == []
+    play.release("J0002")
+    assert noted() == ["J0002"]
+    assert play.floor.jobs["J0001"].foretold == (MONDAY, MONDAY + timedelta(seconds=615))
+
+
+def test_the_board_shows_the_band_once_there_are_enough_past_forecasts() -> None:
+    play = Play()
+    for _ in range(9):
+        [piece] = play.job()
+        play.record(foretell(play.floor, expected_finishes(play.floor, play.shop, play.now), play.now))
+        walk(play, piece)
+    play.job()
+    [job] = board(play.floor, play.shop, play.now).jobs
+    assert job.expected_finish is not None
+    assert job.expected_between is not None
+    assert job.expected_between.earliest <= job.expected_finish <= job.expected_between.latest

@@ -12,7 +12,7 @@ from typing import Any
 import simpy
 from msgspec import Struct
 
-from floor.plan.band import Band, Foretold, band, past_forecasts, reach
+from floor.plan.band import Band, Bands, Foretold, past_forecasts
 from floor.plan.forecast import expected_finishes
 from shared.events import JobForetold
 from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, shop
@@ -78,8 +78,7 @@ class _Week:
     def foretell(self, job: str) -> None:
         play, hours = self.play, self.play.shop.hours
         expected = expected_finishes(play.floor, play.shop, play.now)[job]
-        far = reach(past_forecasts(play.floor), hours)
-        self.bands[job] = None if far is None else band(play.now, expected, far, hours)
+        self.bands[job] = Bands(play.floor, hours, play.now).around(expected)
         play.happens(JobForetold(job=job, expected=expected))
 
     def piece(self, code: str, walk: tuple[tuple[str, float], ...]) -> Generator[Any, Any, None]:

@@ -11,7 +11,7 @@ from shared.codes import CodeType
 from shared.money import ELEMENTS
 from tests.making import Play, card, walk
 
-FIGURES = {"n", "median", "p90", "mean", "derived", "assumed"}
+FIGURES = {"n", "median", "p10", "p25", "p75", "p90", "mean", "derived", "assumed"}
 JOB = {
     *("job", "customer", "finished", "spoiled", "quoted", "actual", "variance"),
     *("price", "margin_quoted", "margin_made"),
@@ -74,7 +74,7 @@ def test_reasons_tell_pieces_and_cost(answer: dict[str, Any]) -> None:
 
 def test_ink_is_told_for_white_and_colour(answer: dict[str, Any]) -> None:
     for ink in ("white", "colour"):
-        assert answer["ink"][ink].keys() == {"drawn_ml", "printed_ml", "lost_ml"}
+        assert answer["ink"][ink].keys() == {"drawn_ml", "printed_ml", "lost_ml", "prints", "read"}
 
 
 def test_the_one_thing_that_matters_most_is_a_sentence(answer: dict[str, Any]) -> None:

@@ -1,7 +1,7 @@
 """The week's report as text."""
 
 import re
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
 import pytest
@@ -12,7 +12,7 @@ from rich.cells import cell_len
 
 from floor.cost.variance import Variance
 from floor.cycle import Figures
-from floor.reports.data import Headline, InkWeek, JobWeek, SpoiledFor, StepWeek, WeekReport
+from floor.reports.data import HandsWeek, Headline, InkWeek, JobWeek, LateJob, SpoiledFor, StepWeek, WeekReport
 from floor.reports.terminal import report_text
 from floor.wording import figure
 from shared.money import ELEMENTS
@@ -54,6 +54,12 @@ def job_week(
     )
 
 
+def late_job(job: str, late_s: float, *, still_open: bool = False, customer: str = "") -> LateJob:
+    due = datetime(2026, 11, 25, 15, tzinfo=UTC)
+    finished = None if still_open else due + timedelta(seconds=late_s)
+    return LateJob(job=job, customer=customer, due=due, finished=finished, late_s=late_s)
+
+
 def amounts(*texts: str) -> list[Decimal]:
     return [Decimal(text) for text in texts]
 
@@ -81,8 +87,22 @@ REPORT = WeekReport(
     throughput_per_hour=3.16,
     spoiled_by_reason=[SpoiledFor(reason="banding", pieces=1, cost=Decimal("11.30"))],
     late_jobs=["J0001", "J0007"],
+    late=[late_job("J0007", 3_700, still_open=True), late_job("J0001", 65)],
+    hands=[
+        HandsWeek(
+            badge="Ash",
+            paid_s=16_432,
+            absorbed_s=2_430,
+            unattributed_s=14_002,
+            paid=Decimal("82.16"),
+            absorbed=Decimal("12.15"),
+            unattributed=Decimal("70.01"),
+        )
+    ],
     ink={
-        "white": InkWeek(drawn_ml=Decimal(140), printed_ml=Decimal("120.25"), lost_ml=Decimal("19.75")),
+        "white": InkWeek(
+            drawn_ml=Decimal(140), printed_ml=Decimal("120.25"), lost_ml=Decimal("19.75"), prints=40, read=12
+        ),
         "colour": InkWeek(drawn_ml=None, printed_ml=Decimal("62.1"), lost_ml=None),
     },
     headlines=[Headline(at_stake=Decimal(9 - n), say=f"Thing {n} cost {9 - n}.00 USD more.") for n in range(4)],
@@ -100,6 +120,8 @@ EMPTY = replace(
     throughput_per_hour=None,
     spoiled_by_reason=[],
     late_jobs=[],
+    late=[],
+    hands=[],
     headlines=[Headline(at_stake=Decimal(0), say="Nothing was finished or spoiled this week.")],
 )
 
@@ -134,7 +156,7 @@ def test_pieces_yield_throughput_and_late_jobs_are_told() -> None:
         "pieces            24 finished, 1 spoiled, 9 open",
         "first-pass yield  96.8 % good at their first inspection",
         "throughput        3.2 pieces finished in a working hour",
-        "late jobs         J0001, J0007",
+        "late jobs         J0007 still open, 1 h 01 late, J0001 1 min 05 s late",
     ]
 
 
@@ -186,8 +208,8 @@ def test_times_say_whether_they_are_elapsed_or_working_and_on_what_they_stand() 
 
 def test_ink_that_was_not_read_is_not_made_up() -> None:
     assert [line.split() for line in below("Ink, ml", lines())[-2:]] == [
-        ["white", "140.0", "120.3", "19.8"],
-        ["colour", "not", "read", "62.1", "not", "read"],
+        ["white", "140.0", "120.3", "19.8", "40", "12"],
+        ["colour", "not", "read", "62.1", "not", "read", "0", "0"],
     ]
 
 
@@ -239,7 +261,13 @@ def test_names_from_outside_drive_nothing(name: str) -> None:
     headlines = [Headline(at_stake=Decimal(1), say=name)]
     reasons = [SpoiledFor(reason=name, pieces=1, cost=Decimal(1))]
     report = replace(
-        REPORT, jobs=[replace(JOB, customer=name)], headlines=headlines, spoiled_by_reason=reasons, late_jobs=[name]
+        REPORT,
+        jobs=[replace(JOB, customer=name)],
+        total=replace(REPORT.total, causes={name: Decimal(1)}),
+        headlines=headlines,
+        spoiled_by_reason=reasons,
+        late=[late_job(name, 60)],
+        hands=[replace(REPORT.hands[0], badge=name)],
     )
     sent = re.sub("\x1b\\[[0-9;]*m", "", written(report_text(report, shop()), 80))
     assert not re.search("[\x00-\x09\x0b-\x1f\x7f-\x9f\u200b-\u200f\u202a-\u202e\u2066-\u2069\ufeff]", sent)

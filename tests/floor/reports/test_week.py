@@ -124,6 +124,16 @@ def test_a_job_finished_after_it_was_due_was_late(play: Play) -> None:
     assert report(play).late_jobs == ["J0001"]
 
 
+def test_how_late_is_told_with_it_the_latest_first(play: Play) -> None:
+    [piece] = play.job(due=MONDAY + timedelta(seconds=600))
+    play.job(due=MONDAY)
+    walk(play, piece)
+    play.now = MONDAY + timedelta(hours=1)
+    still_open, finished = report(play).late
+    assert (still_open.job, still_open.finished, still_open.late_s) == ("J0002", None, 3600)
+    assert (finished.job, finished.finished, finished.late_s) == ("J0001", MONDAY + timedelta(seconds=615), 15)
+
+
 def test_a_job_finished_when_it_was_due_was_not_late(play: Play) -> None:
     [piece] = play.job(due=MONDAY + timedelta(seconds=615))
     walk(play, piece)

@@ -79,6 +79,7 @@ def job(number: int, customer: str = "Harbour rowing club", *, due_min: float = 
         spoiled=1,
         held=False,
         expected_finish=ahead(due_min + (30 if late else -30)),
+        expected_between=None,
         late=late,
     )
 
@@ -97,6 +98,7 @@ EMPTY = Board(
     steps=[step(name) for name in STEPS],
     presses=[InPress(station="press 1"), InPress(station="press 2")],
     wet=[],
+    next={},
     jobs=[],
     alarms=[],
     contradictions=[],

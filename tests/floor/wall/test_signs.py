@@ -8,7 +8,7 @@ from msgspec.structs import replace
 from floor.presses import InPress
 from floor.wall.signs import ALARMS, SHAPES, Tone, alarm_rank, job_sign, press_sign, wet_sign
 from shared.events import AlarmKind
-from tests.floor.wall.boards import alarm, job, pressed, wet
+from tests.floor.wall.boards import NOW, alarm, job, pressed, wet
 
 
 def test_every_tone_has_a_shape_of_its_own() -> None:
@@ -41,6 +41,15 @@ def test_a_press_is_closed_then_to_be_opened_then_over_its_time(left_s: float, s
 
 def test_an_empty_press_is_free() -> None:
     assert str(press_sign(InPress(station="press 1"), opened_early=False)) == "○ FREE"
+
+
+def test_an_empty_press_that_is_down_is_not_free() -> None:
+    assert str(press_sign(InPress(station="press 1", down_since=NOW), opened_early=False)) == "◆ DOWN"
+
+
+def test_what_is_in_a_press_that_is_down_counts_on() -> None:
+    closed = replace(pressed("press 1", 1, 30), down_since=NOW)
+    assert str(press_sign(closed, opened_early=False)) == "● CLOSED"
 
 
 @pytest.mark.parametrize(

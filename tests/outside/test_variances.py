@@ -3,15 +3,35 @@
 Sources, each from memory where it says so and worked through again here by price (AP − SP) × AQ and quantity
 (AQ − SQ) × SP: an exercise of a principles-of-accounting textbook (direct materials, with its published solution);
 OpenStax, *Principles of Accounting, Volume 2: Managerial Accounting*, sections 8.2 and 8.3 (from memory); the
-ice-cream case of the open text *Accounting for Managers* (from memory).
+ice-cream case of the open text *Accounting for Managers* (from memory). Machine-hour rates are worked examples as
+every textbook of cost accounting has them, no one source.
 """
 
 from decimal import Decimal
 
 import pytest
 
-from floor.cost.variance import Variance, compared
+from floor.cost.quantities import labour, machine, overhead
+from floor.cost.variance import Variance, compared, differences, sums_of
 from shared.money import Charge, Element
+from shared.prices import PriceList
+from shared.route import Step
+
+
+WORK = Step(key="work", event="worked", kind="machine", scans="out", if_missed="assume")
+FIVE_AN_HOUR = PriceList(
+    currency="USD",
+    labour_per_hour=Decimal(13),
+    overhead_per_labour_hour=Decimal(5),
+    pretreat_per_kg=Decimal(0),
+    white_ink_per_ml=Decimal(0),
+    colour_ink_per_ml=Decimal(0),
+    blanks={},
+    blank_sizes={},
+    hands={},
+    machines={},
+    steps={},
+)
 
 
 def variance(
@@ -22,7 +42,7 @@ def variance(
         Charge(element=element, what="it", quantity=Decimal(quantity), price=Decimal(price))
         for quantity, price in (actual, standard)
     )
-    found = compared([done], [(planned, good)])
+    found = compared(differences(sums_of([(done, 1)]), sums_of([(planned, good)])))
     return found.variance[element], found.total
 
 
@@ -48,6 +68,43 @@ def test_labour_of_the_ice_cream_case() -> None:
     """18,900 h at 15 against 21,000 h at 13: rate 37,800 U, efficiency 27,300 F (from memory)."""
     parts, total = variance("labour", ("18900", "15"), ("21000", "13"))
     assert (parts.price, parts.quantity, total) == (Decimal(37_800), Decimal(-27_300), Decimal(10_500))
+
+
+def test_materials_of_the_ice_cream_case() -> None:
+    """440,000 lb were bought at 1.20 against 1.00, price 88,000 U; 399,000 used against 420,000, quantity 21,000 F.
+
+    The case takes the price variance when material is bought; so it is worked out of what was bought, and the quantity
+    variance of what was used (from memory).
+    """
+    bought, _ = variance("pretreat", ("440000", "1.20"), ("440000", "1.00"))
+    used, _ = variance("pretreat", ("399000", "1.00"), ("420000", "1.00"))
+    assert (bought.price, used.quantity) == (Decimal(88_000), Decimal(-21_000))
+
+
+def test_variable_overhead_of_the_ice_cream_case() -> None:
+    """100,000 for 18,900 h, when 21,000 h at 5.00 should have done: spending 5,500 U, efficiency 10,500 F.
+
+    Overhead that goes with the hours: the rate that was paid is 100,000 / 18,900 an hour (from memory).
+    """
+    paid = Charge(element="overhead", what="labour hours", quantity=Decimal(18_900), price=Decimal(100_000) / 18_900)
+    should = overhead(FIVE_AN_HOUR, [labour(WORK, 21_000 * 3600, Decimal(13))])
+    found = compared(differences(sums_of([(paid, 1)]), sums_of([(should, 1)]))).variance["overhead"]
+    assert found == Variance(price=Decimal(5_500), quantity=Decimal(-10_500))
+
+
+@pytest.mark.parametrize(
+    ("hours", "rate", "cost"),
+    [
+        (20_000, "0.50", 10_000),  # a machine for 11,500 that brings 1,500 as scrap
+        (160, "3.875", 620),  # a month: 80 + rent 100 + staff 150 + other 290
+        (2_000, "18.50", 37_000),  # a year: depreciation, repairs, power, oil, stores, wages
+    ],
+)
+def test_the_hours_of_a_machine_at_its_rate_bear_what_it_costs(hours: int, rate: str, cost: int) -> None:
+    """The rate is the cost by the hours in which it is used up; over those hours nothing is left, and nothing missing."""
+    assert machine(WORK, hours * 3600, Decimal(rate)).amount == cost
+    by_the_minute = [machine(WORK, 60, Decimal(rate)).amount for _ in range(60 * min(hours, 160))]
+    assert abs(sum(by_the_minute) - min(hours, 160) * Decimal(rate)) < Decimal("0.01")
 
 
 def test_the_standard_is_flexed_to_what_was_made_before_it_is_compared() -> None:

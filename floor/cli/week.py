@@ -1,0 +1,83 @@
+"""`report`: the week, and what is behind its figures.
+
+Never draws by itself: floor.reports does.
+"""
+
+from typing import get_args
+
+import click
+
+from floor.cli.opening import Folder, job_of, pass_folder
+from floor.cli.tables import out, width
+from floor.cli.trouble import NotDone, answers, say_json
+from floor.cli.week_files import write_week
+from floor.cost.account import account
+from floor.cost.actual import Costs
+from floor.cycle import Walks
+from floor.reports.answer import explanation_answer, report_answer
+from floor.reports.explain import explanation
+from floor.reports.explained import explanation_text
+from floor.reports.money import job_week
+from floor.reports.terminal import report_text
+from floor.reports.week import left_between, week_report
+from shared.money import Element
+
+WEEK = click.option("--week", metavar="WEEK", help="An ISO week: 2026-W48. Left out: the present one.")
+
+
+@click.group(invoke_without_command=True)
+@WEEK
+@click.option("--pdf", metavar="FILE", help="Write it for paper; - is standard output.")
+@click.option("--xlsx", metavar="FILE", help="Write it as a workbook; - is standard output.")
+@click.option("--csv", metavar="DIR", help="Write it as CSV files into this folder.")
+@pass_folder
+@answers
+@click.pass_context
+def report(
+    context: click.Context,
+    folder: Folder,
+    week: str | None,
+    pdf: str | None,
+    xlsx: str | None,
+    csv: str | None,
+    as_json: bool,
+) -> None:
+    """The week: quoted and actual cost, and why they differ."""
+    if context.invoked_subcommand:
+        return
+    shop, now = folder.shop, folder.clock.now()
+    found = week_report(folder.floor(), shop, week or shop.hours.week_of(now), now)
+    files = write_week(found, shop, pdf, xlsx, csv)
+    for file in files:
+        click.echo(f"The report of week {found.week} is in {file}.", err=True)
+    if as_json and "-" not in files:
+        say_json(report_answer(found))
+    elif not files:
+        out(report_text(found, shop, width()))
+
+
+@report.command()
+@click.argument("job", metavar="JOB")
+@click.argument("element", type=click.Choice(get_args(Element)))
+@click.option("--week", metavar="WEEK", help="Only what the report of an ISO week tells; left out, the whole job.")
+@pass_folder
+@answers
+def explain(folder: Folder, job: str, element: Element, week: str | None, as_json: bool) -> None:
+    """The pieces, steps and scans behind a figure.
+
+    Of JOB and an element of its cost: report explain J0001 labour
+    """
+    floor, shop = folder.floor(), folder.shop
+    pieces = job_of(floor, job).pieces
+    if week is not None:
+        pieces = left_between(floor, *shop.hours.week_bounds(week)).get(job, [])
+    walks = Walks(floor)
+    its = account(Costs(walks, shop), pieces)
+    if not (its.good or its.spoiled):
+        raise NotDone(f"No piece of {job} was finished or spoiled {f'in {week}' if week else 'yet'}", do="Look later.")
+    told = job_week(walks, job, its, shop.unit)
+    found = explanation(walks, its, told, element, week, shop.currency, shop.unit)
+    if as_json:
+        say_json(explanation_answer(found))
+    else:
+        out(explanation_text(found, shop, width()))

@@ -1,0 +1,50 @@
+"""When a station was down: what its command cards said, in whatever order that arrived.
+
+Never knows the time: a station that is down stays so until it is said to be up.
+"""
+
+from bisect import bisect_right, insort
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import datetime
+from operator import itemgetter
+
+
+@dataclass(slots=True)
+class Outages:
+    """What was said of one station, by when it was; of two things said at one moment the last to arrive holds."""
+
+    said: list[tuple[datetime, int, bool]] = field(default_factory=list)
+    """The moment, the row that says so, and whether the station was down from then on."""
+
+    def say(self, at: datetime, seq: int, *, down: bool) -> None:
+        """It was down, or up again, from a moment on."""
+        insort(self.said, (at, seq, down))
+
+    def down_at(self, moment: datetime) -> datetime | None:
+        """Since when it was down at a moment; None where it was up."""
+        return self._since(bisect_right(self.said, moment, key=itemgetter(0)))
+
+    @property
+    def down_since(self) -> datetime | None:
+        """Since when it has been down; None where it is up."""
+        return self._since(len(self.said))
+
+    def _since(self, known: int) -> datetime | None:
+        """The first time in a row that it was said to be down: saying so again changes nothing."""
+        since = None
+        for at, _, down in reversed(self.said[:known]):
+            if not down:
+                break
+            since = at
+        return since
+
+    def spans(self, until: datetime) -> Iterator[tuple[datetime, datetime]]:
+        """From when to when it was down; what has not ended ends at `until`."""
+        since: datetime | None = None
+        for at, _, down in self.said:
+            if since is not None and not down:
+                yield since, at
+            since = (since or at) if down else None
+        if since is not None and since < until:
+            yield since, until

@@ -1,0 +1,126 @@
+"""The same floor in another shop: with one press more, a pair of hands less, other hours.
+
+Never changes the shop file.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from datetime import datetime, timedelta
+from decimal import Decimal
+
+from msgspec import Struct
+
+from floor.cost.quantities import hours as hours_of
+from floor.plan.forecast import late
+from floor.plan.outlook import Outlook, outlook
+from floor.state import Floor
+from shared.money import rounded
+from shared.shop import Shop
+from shared.shopfile import Badge, HoursTable, ShopFile, Station
+
+HOUR = timedelta(hours=1)
+
+
+class Change(Struct, frozen=True, kw_only=True):
+    """What would be otherwise: so many presses, printers and hands more (or fewer), and other openings of some days."""
+
+    presses: int = 0
+    printers: int = 0
+    hands: int = 0
+    openings: Mapping[str, list[str]] = {}
+
+
+class Then(Struct, frozen=True, kw_only=True):
+    """What would come of the floor: when each job is finished, which are late, and what holds the rest up."""
+
+    finishes: Mapping[str, datetime | None]
+    late: tuple[str, ...]
+    all_done: datetime | None
+    bottleneck: str | None
+    """The station that is at work for most of the time until all is done; None where nothing is open."""
+    busy: float
+    """For what share of that time it is."""
+    cost_per_piece: Decimal | None
+    """Hands and machines, paid in the opening hours until all is done, by open piece."""
+
+
+def changed(shop: Shop, change: Change) -> Shop:
+    """The shop with a change. Raises ValueError for one that leaves nothing of a kind, or hours that are none."""
+    file = shop.file
+    stations = _stations(file.stations, change.presses, [s for s in file.stations if s.name in shop.presses], "press")
+    stations = _stations(stations, change.printers, [s for s in file.stations if _prints(file, s)], "printer")
+    badges = _badges(file.badges, change.hands)
+    updated = {"stations": stations, "badges": badges, "hours": _hours(file.hours, change.openings)}
+    return Shop(file.model_copy(update=updated))
+
+
+def _prints(file: ShopFile, station: Station) -> bool:
+    return any(file.steps[step].kind == "machine" for step in station.steps)
+
+
+def _stations(stations: list[Station], more: int, alike: list[Station], what: str) -> list[Station]:
+    if more and len(alike) + more < 1:
+        raise ValueError(f"The shop has {len(alike)} of the kind {what!r}; at least one must be left.")
+    gone = {station.name for station in alike[len(alike) + more :]} if more < 0 else set()
+    kept = [station for station in stations if station.name not in gone]
+    return kept + [alike[0].model_copy(update={"name": f"another {what} {n}"}) for n in range(1, more + 1)]
+
+
+def _badges(badges: list[Badge], more: int) -> list[Badge]:
+    if more and not badges:
+        raise ValueError("The shop file has no badges, so the plan counts on as many hands as are needed.")
+    if len(badges) + more < 1 and badges:
+        raise ValueError(f"The shop has {len(badges)} pairs of hands; at least one must be left.")
+    return badges[: len(badges) + min(more, 0)] + [Badge(name=f"another {n}") for n in range(1, more + 1)]
+
+
+def _hours(table: HoursTable | None, openings: Mapping[str, list[str]]) -> HoursTable | None:
+    if not openings:
+        return table
+    if table is None:
+        raise ValueError("The shop file has no [hours], so the shop is always open.")
+    return HoursTable.model_validate({**table.model_dump(), **openings})
+
+
+def then(floor: Floor, shop: Shop, now: datetime) -> Then:
+    """What comes of a floor in a shop."""
+    ahead = outlook(floor, shop, now)
+    finishes = ahead.finishes()
+    ends = [finish for finish in finishes.values() if finish is not None]
+    all_done = max(ends, default=None)
+    bottleneck, busy = _bottleneck(ahead, shop, now, all_done)
+    return Then(
+        finishes=finishes,
+        late=tuple(job for job, finish in finishes.items() if late(floor, floor.jobs[job], finish, now)),
+        all_done=all_done,
+        bottleneck=bottleneck,
+        busy=busy,
+        cost_per_piece=_cost(floor, shop, now, all_done),
+    )
+
+
+def _bottleneck(ahead: Outlook, shop: Shop, now: datetime, end: datetime | None) -> tuple[str | None, float]:
+    busy_s: dict[str, float] = defaultdict(float)
+    for _, stays in ahead.stays():
+        for stay in stays:
+            if stay.station is not None:
+                busy_s[ahead.stations[stay.station]] += stay.ends_s - stay.starts_s
+    if not busy_s or end is None:
+        return None, 0.0
+    name = max(busy_s, key=lambda station: busy_s[station])
+    whole_s = shop.hours.working(now, end).total_seconds()
+    return name, busy_s[name] / whole_s if whole_s else 0.0
+
+
+def _cost(floor: Floor, shop: Shop, now: datetime, end: datetime | None) -> Decimal | None:
+    if end is None or not floor.open:
+        return None
+    paid = hours_of(shop.hours.working(now, end).total_seconds())
+    return rounded(paid * _per_hour(shop, shop.stations) / len(floor.open), shop.unit)
+
+
+def _per_hour(shop: Shop, stations: Iterable[str]) -> Decimal:
+    """What an opening hour costs: every pair of hands with its overhead, every machine."""
+    prices = shop.price_list
+    hands = sum((prices.rate_of(badge) + prices.overhead_per_labour_hour for badge in shop.badges), Decimal(0))
+    return hands + sum((shop.stations[name].machine_per_hour for name in stations), Decimal(0))

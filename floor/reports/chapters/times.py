@@ -1,0 +1,55 @@
+"""The chapter on times: cycle, queuing and processing, each as the range in which most of them lie.
+
+Never mixes elapsed with working time: each row says which it is.
+"""
+
+from collections.abc import Sequence
+
+from floor import wording
+from floor.cycle import Figures
+from floor.reports.chapters.draft import Draft
+from floor.reports.charts.bars import axis, named_time, range_of
+from floor.reports.charts.rows import Cell, Column, figures
+from floor.reports.charts.scale import Times, times_of
+from tickets.blocks import Block, together
+from tickets.box import MM
+
+CYCLE = "Cycle time: from the first start to the last end"
+QUEUING = "Queuing time: elapsed since the step before"
+PROCESSING = "Processing time: elapsed, from start to end"
+READING = (
+    "Box: the middle half of them. Thick line: the median. Thin line: from what one in ten stayed below to what nine "
+    "in ten stayed below. Each mark of the axis is several times the one before it."
+)
+
+
+def times(draft: Draft) -> list[Block]:
+    """All times of the week."""
+    report = draft.report
+    if not report.steps:
+        return []
+    cycle = {"elapsed": report.cycle_time_s, "working": report.cycle_time_working_s}
+    queuing = {step: week.queuing_s for step, week in report.steps.items()}
+    processing = {step: week.processing_s for step, week in report.steps.items()}
+    return [
+        *_chapter(draft, CYCLE, cycle, [draft.words(READING)]),
+        *_chapter(draft, QUEUING, queuing, []),
+        *_chapter(draft, PROCESSING, processing, []),
+    ]
+
+
+def _chapter(draft: Draft, title: str, found: dict[str, Figures], intro: list[Block]) -> list[Block]:
+    scale = times_of(seconds for each in found.values() for seconds in (each.p10, each.p90))
+    columns = [
+        Column("", 34 * MM),
+        Column(axis(scale, named_time)),
+        figures("n", 12),
+        *(figures(heading, 19) for heading in ("median", "nine in ten", "mean")),
+    ]
+    contents = [_row(scale, name, each) for name, each in found.items()]
+    return draft.chapter(title, intro, [together(draft.table(columns, contents))])
+
+
+def _row(scale: Times, name: str, each: Figures) -> Sequence[Cell]:
+    shown = [wording.duration(seconds) for seconds in (each.median, each.p90, each.mean)]
+    return name, range_of(scale, each), f"{each.n:,}", *shown

@@ -1,0 +1,85 @@
+"""The same floor in another shop."""
+
+from datetime import timedelta
+
+import pytest
+
+from floor.plan.what_if import Change, Then, changed, then
+from shared.shop import parse_shop
+from tests.making import MONDAY, Play, shop, shop_data
+
+HOUR = timedelta(hours=1)
+
+
+def come_of(play: Play, change: Change | None = None) -> Then:
+    return then(play.floor, changed(play.shop, change or Change()), play.now)
+
+
+@pytest.fixture
+def busy() -> Play:
+    """Twenty dark garments; the press is the slowest for light ones, the printer for dark ones."""
+    play = Play()
+    play.job(sizes={"M": 20})
+    return play
+
+
+def test_no_change_changes_nothing(busy: Play) -> None:
+    assert come_of(busy) == then(busy.floor, busy.shop, busy.now)
+
+
+def test_the_busiest_station_is_the_bottleneck(busy: Play) -> None:
+    told = come_of(busy)
+    assert told.bottleneck == "printer 1"
+    assert 0.8 < told.busy <= 1
+
+
+def test_another_printer_is_sooner_done_and_moves_the_bottleneck(busy: Play) -> None:
+    as_it_is, other = come_of(busy), come_of(busy, Change(printers=1))
+    assert as_it_is.all_done is not None
+    assert other.all_done is not None
+    assert other.all_done < as_it_is.all_done
+    assert other.bottleneck == "press 1"
+
+
+def test_another_press_does_not_help_where_the_printer_is_slow(busy: Play) -> None:
+    assert come_of(busy, Change(presses=1)).bottleneck == "printer 1"
+
+
+def test_longer_hours_bring_tomorrow_into_today() -> None:
+    play = Play()
+    play.job(sizes={"M": 120})
+    as_it_is, other = come_of(play), come_of(play, Change(openings={"mon": ["00:00-24:00"]}))
+    assert as_it_is.all_done is not None
+    assert other.all_done is not None
+    assert (other.all_done - MONDAY) < timedelta(hours=15) < (as_it_is.all_done - MONDAY)
+
+
+def test_a_late_job_may_be_in_time_then() -> None:
+    play = Play()
+    play.job(sizes={"M": 20}, due=MONDAY + 1.5 * HOUR)
+    assert come_of(play).late == ("J0001",)
+    assert come_of(play, Change(printers=2, presses=2, hands=4)).late == ()
+
+
+@pytest.mark.parametrize("change", [Change(presses=-1), Change(printers=-1), Change(hands=-2)])
+def test_something_of_each_kind_must_be_left(change: Change) -> None:
+    with pytest.raises(ValueError, match="at least one must be left"):
+        changed(shop(), change)
+
+
+def test_a_shop_without_badges_has_as_many_hands_as_it_needs() -> None:
+    with pytest.raises(ValueError, match="has no badges"):
+        changed(parse_shop(shop_data(badges=[])), Change(hands=1))
+
+
+def test_an_empty_floor_has_nothing_to_wait_for() -> None:
+    play = Play()
+    told = come_of(play)
+    assert (told.finishes, told.all_done, told.bottleneck, told.cost_per_piece) == ({}, None, None, None)
+
+
+def test_a_pair_of_hands_that_does_not_help_costs_more_a_piece(busy: Play) -> None:
+    as_it_is, other = come_of(busy), come_of(busy, Change(hands=5))
+    assert as_it_is.cost_per_piece is not None
+    assert other.cost_per_piece is not None
+    assert other.cost_per_piece > as_it_is.cost_per_piece

@@ -1,0 +1,146 @@
+"""The station down and station up cards: nothing is begun at a station that is down, and everybody is told."""
+
+from datetime import timedelta
+
+import pytest
+
+from floor.alarms import standing
+from floor.presses import Wet, in_presses, wet_queue
+from shared.cards import STATION_DOWN, STATION_UP
+from shared.codes import CodeType
+from shared.events import ReadRefused, StationCameUp, StationWentDown
+from tests.floor.pressing import look
+from tests.making import DARK_WALK, MONDAY, Play, card, large_shop, walk
+
+DOWN = card(CodeType.COMMAND, STATION_DOWN)
+UP = card(CodeType.COMMAND, STATION_UP)
+PRINTED = DARK_WALK[:4]
+PRESSED = DARK_WALK[:5]
+
+
+@pytest.fixture
+def play() -> Play:
+    """Two presses."""
+    return Play(large_shop())
+
+
+def test_the_card_takes_a_station_out_of_use(play: Play) -> None:
+    answer = play.scan(DOWN, "press 1")
+    assert (answer.outcome, answer.say) == (
+        "accepted",
+        "press 1 is down: it takes no work until its station up card.",
+    )
+    assert isinstance(play.rows[-1].event, StationWentDown)
+    assert play.floor.stations["press 1"].down_since == play.now
+
+
+def test_the_other_card_puts_it_into_use_again(play: Play) -> None:
+    play.scan(DOWN, "press 1")
+    answer = play.scan(UP, "press 1")
+    assert (answer.outcome, answer.say) == ("accepted", "press 1 takes work again.")
+    assert isinstance(play.rows[-1].event, StationCameUp)
+    assert play.floor.stations["press 1"].down_since is None
+
+
+def test_a_press_that_is_down_takes_no_piece_and_says_where_to_go(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRINTED)
+    play.scan(DOWN, "press 1")
+    answer = play.scan(piece, "press 1")
+    assert (answer.outcome, answer.reason) == ("refused", "station-down")
+    assert answer.say == "press 1 is down. Go to press 2."
+    assert isinstance(play.rows[-1].event, ReadRefused)
+    assert not play.piece(piece).in_work
+
+
+def test_where_all_presses_are_down_nobody_is_sent_anywhere(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRINTED)
+    for press in ("press 1", "press 2"):
+        play.scan(DOWN, press)
+    say = "press 1 is down. Read its station up card when it works again."
+    assert play.scan(piece, "press 1").say == say
+
+
+def test_after_the_station_up_card_the_press_takes_the_piece(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRINTED)
+    play.scan(DOWN, "press 1")
+    play.scan(UP, "press 1")
+    assert play.scan(piece, "press 1").outcome == "started"
+
+
+def test_what_is_in_a_press_that_goes_down_still_comes_out(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRESSED)
+    play.scan(DOWN, "press 1", after_s=10)
+    assert play.scan(piece, "press 1", after_s=180).outcome == "accepted"
+
+
+def test_a_print_that_was_made_on_a_printer_that_is_down_is_a_fact_all_the_same(play: Play) -> None:
+    [piece] = play.job(colour="white")
+    play.scan(DOWN, "printer 1")
+    assert play.scan(piece, "printer 1").outcome == "accepted"
+
+
+def test_a_late_read_from_before_the_station_went_down_counts(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRINTED)
+    before = play.now + timedelta(seconds=30)
+    play.scan(DOWN, "press 1", after_s=60)
+    assert play.scan(piece, "press 1", at=before).outcome == "started"
+
+
+def test_nobody_is_sent_to_a_station_that_is_down(play: Play) -> None:
+    [piece] = play.job(colour="white")
+    play.scan(DOWN, "press 1")
+    assert play.scan(piece, "printer 1").say == "Colour printed. Next: cure at press 2."
+
+
+def test_the_press_queue_skips_a_press_that_is_down(play: Play) -> None:
+    a, b = play.job(colour="white", sizes={"M": 2})
+    play.scan(DOWN, "press 1")
+    for code in (a, b):
+        play.scan(code, "printer 1", after_s=10)
+    went_in = [(wet.expected_in - play.now).total_seconds() for wet in queue(play) if wet.expected_in]
+    assert went_in == [20, 20 + 60 + 20]
+
+
+def test_while_all_presses_are_down_nothing_is_expected_in(play: Play) -> None:
+    [piece] = play.job(colour="white")
+    for press in ("press 1", "press 2"):
+        play.scan(DOWN, press)
+    play.scan(piece, "printer 1")
+    assert [wet.expected_in for wet in queue(play)] == [None]
+
+
+def queue(play: Play) -> list[Wet]:
+    return wet_queue(play.floor, play.shop, play.now)
+
+
+def test_the_line_of_a_press_says_since_when_it_is_down(play: Play) -> None:
+    play.scan(DOWN, "press 2")
+    lines = in_presses(play.floor, play.shop, play.now)
+    assert [(line.station, line.down_since) for line in lines] == [("press 1", None), ("press 2", play.now)]
+
+
+def test_a_station_that_is_down_is_an_alarm_until_it_is_up(play: Play) -> None:
+    play.scan(DOWN, "printer 1")
+    assert look(play, 30) == ["station down"]
+    alarm = play.floor.alarms["station down", "printer 1"]
+    say = "printer 1 is down and takes no work. Read its station up card when it works again."
+    assert (alarm.since, alarm.say, alarm.station) == (MONDAY + timedelta(seconds=60), say, "printer 1")
+    play.scan(UP, "printer 1")
+    assert look(play) == []
+
+
+def test_a_station_that_was_taken_out_of_the_shop_file_is_nobodys_trouble(play: Play) -> None:
+    play.scan(DOWN, "press 2")
+    assert standing(play.floor, Play().shop, play.now) == {}
+
+
+def test_the_card_read_twice_by_mistake_leaves_the_station_down_since_the_first(play: Play) -> None:
+    play.scan(DOWN, "press 1")
+    since = play.now
+    play.scan(DOWN, "press 1", after_s=300)
+    assert play.floor.stations["press 1"].down_since == since
