@@ -12,6 +12,7 @@ from types import FrameType
 
 from filelock import FileLock, Timeout
 
+from floor.access import Access
 from floor.backups import Backups
 from floor.benches import Benches
 from floor.remakes import RemakePrinter
@@ -99,7 +100,10 @@ def _open_floor(service: Service, folder: Path, say: Say) -> Iterator[None]:
     timekeeper.start()
     printer.start()
     try:
-        with serving(service, Settings(benches=Benches(folder), metrics=metrics, scan=handle), say):
+        settings = Settings(
+            folder=folder, benches=Benches(folder), access=Access(folder), metrics=metrics, scan=handle
+        )
+        with serving(service, settings, say):
             listeners.start()
             yield
     finally:

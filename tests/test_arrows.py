@@ -20,6 +20,7 @@ MAY_IMPORT = {
 # What of the floor touches the world: screens, files, threads, the database. All else in it is pure, so a new file
 # that is not entered here is held to that.
 SHELL = (
+    "floor.access",
     "floor.artwork",
     "floor.backups",
     "floor.benches",
@@ -32,6 +33,7 @@ SHELL = (
     "floor.ink.picture",
     "floor.ink.sheet",
     "floor.ledger",
+    "floor.private_file",
     "floor.quotation",
     "floor.remakes",
     "floor.remote",

@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from floor.cli import (
+    access,
     bench,
     copies,
     export,
@@ -62,6 +63,7 @@ for command in (
     listen.backfill,
     bench.listen,
     bench.bench,
+    access.access,
     show.show_board,
     show.show_wall,
     show.show_piece,

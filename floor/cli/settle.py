@@ -3,6 +3,7 @@
 Never overwrites anything.
 """
 
+from collections.abc import Collection, Iterator
 from pathlib import Path
 
 import click
@@ -14,7 +15,10 @@ from floor.invariants import Wrong, wrongs
 from floor.ledger import Damaged
 from floor.ledger.check import verified
 from shared.harmless import harmless
+from shared.problems import Problem, ProblemsFound
+from shared.shop import Shop
 from shared.shopfile import FILE_NAME
+from shared.tomltext import shown_text
 
 
 @click.command()
@@ -43,6 +47,8 @@ def init(directory: Path, as_json: bool) -> None:
 def check(folder: Folder, as_json: bool) -> None:
     """Check the shop file, and every row of the ledger: its hash, and whether it can be true beside the others."""
     shop = folder.shop
+    if problems := [*_unusable(shop)]:
+        raise ProblemsFound(problems)
     with folder.ledger() as ledger:
         wrong = wrongs(verified(ledger))
         if trouble := ledger.trouble():
@@ -50,6 +56,7 @@ def check(folder: Folder, as_json: bool) -> None:
         rows, durability = ledger.head(), ledger.durability
     if wrong:
         raise NotDone(_told(wrong), where="ledger", do=f"Nothing was lost. {folder.way_back()}")
+    folder.floor()  # its amounts are in the shop's currency
     backup = newest_good(folder.backups)
     if as_json:
         answer = {"shop": shop.name, "rows": rows, "durability": durability, "good": True}
@@ -59,6 +66,30 @@ def check(folder: Folder, as_json: bool) -> None:
         f"{harmless(shop.name)}: the shop file is sound; all {rows} rows of the ledger are whole ({durability})."
     )
     click.echo(f"The newest good backup: {backup or 'none yet'}.")
+
+
+def _unusable(shop: Shop) -> Iterator[Problem]:
+    """Values of the shop file that are well-formed, but name what the tickets or the pages do not have."""
+    from floor.web.server import NotOpened, address  # the pages bring much with them
+    from floor.web.words import LANGUAGES
+    from tickets.stock import STOCKS
+
+    yield from _not_among("shop.stock", shop.file.shop.stock, STOCKS)
+    pages = shop.file.pages
+    yield from _not_among("pages.language", pages.language, LANGUAGES)
+    try:
+        address(pages.listen)
+    except NotOpened:
+        yield _problem("pages.listen", pages.listen, "a host and a port", 'listen = "127.0.0.1:8765"')
+
+
+def _not_among(key: str, value: str, allowed: Collection[str]) -> Iterator[Problem]:
+    if value not in allowed:
+        yield _problem(key, value, ", ".join(allowed), f'{key.rpartition(".")[2]} = "{next(iter(allowed))}"')
+
+
+def _problem(key: str, value: str, allowed: str, line: str) -> Problem:
+    return Problem(where=f"{FILE_NAME}: {key}", found=shown_text(value), allowed=allowed, do=f"Write: {line}")
 
 
 def _told(wrong: list[Wrong]) -> str:

@@ -4,20 +4,39 @@ Never listens by itself: floor.web.server does.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from pathlib import Path
 
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
-from starlette.routing import BaseRoute
+from starlette.middleware import Middleware
+from starlette.routing import BaseRoute, Mount
+from starlette.staticfiles import StaticFiles
 
+import tickets
+from floor.access import Access
 from floor.benches import Benches
+from floor.ledger import LedgerError
+from floor.private_file import PrivateFileError
 from floor.service import Service
 from floor.web import openapi
+from floor.web.guard import Guard, SafeHeaders
 from floor.web.health import Health
 from floor.web.intake import Intake
+from floor.web.live import Live
 from floor.web.metrics import Metrics
-from floor.web.refusals import NotTaken, on_http, on_mistake, on_not_taken
+from floor.web.pages.entry import EntryPages
+from floor.web.pages.jobs import JobPages
+from floor.web.pages.office import OfficePages
+from floor.web.pages.site import Site
+from floor.web.pages.station import StationPages
+from floor.web.pages.wall import WallPages
+from floor.web.refusals import NotTaken
 from shared.scan import Answer, Scan
+
+STATIC = Path(__file__).with_name("static")
+FONTS = Path(tickets.__file__).with_name("fonts")
+"""Those of the travellers: the wall looks like them, whatever the screen's computer has."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,20 +46,39 @@ class Settings:
     `scan` takes a read as it would from a scanner at the floor, with all that hangs on it, such as a remake's ticket.
     """
 
+    folder: Path
     benches: Benches
+    access: Access
     metrics: Metrics
     scan: Callable[[Scan], Answer]
+    live: Live = field(default_factory=Live)
 
 
 def build_app(service: Service, settings: Settings) -> Starlette:
-    """The application. Every answer that is no success has the shape of floor.web.refusals."""
+    """The application. Every answer to a program that is no success has the shape of floor.web.refusals."""
+    site = Site(service, Guard(settings.access, service.clock), settings.live)
+    service.follow(settings.live.news)
     routes: list[BaseRoute] = [
         *Intake(settings.scan, settings.benches, service.clock).routes(),
         *Health(service).routes(),
         *settings.metrics.routes(),
         *openapi.routes(),
+        *EntryPages(site, service.clock).routes(),
+        *WallPages(site).routes(),
+        *StationPages(site, settings.scan).routes(),
+        *JobPages(site, settings.folder).routes(),
+        *OfficePages(site, settings.folder).routes(),
+        Mount("/static", StaticFiles(directory=STATIC)),
+        Mount("/fonts", StaticFiles(directory=FONTS)),
     ]
     return Starlette(
         routes=routes,
-        exception_handlers={NotTaken: on_not_taken, HTTPException: on_http, Exception: on_mistake},
+        middleware=[Middleware(SafeHeaders)],
+        exception_handlers={
+            NotTaken: site.on_not_taken,
+            LedgerError: site.on_ledger,
+            PrivateFileError: site.on_private_file,
+            HTTPException: site.on_http,
+            Exception: site.on_mistake,
+        },
     )

@@ -13,8 +13,9 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from floor.benches import BenchError, Benches
+from floor.benches import Benches
 from floor.ledger import LedgerError
+from floor.private_file import PrivateFileError
 from floor.service import ReadIdReused
 from floor.web.refusals import NotTaken, json
 from shared.clock import Clock
@@ -56,7 +57,7 @@ class Intake:
         scheme, _, token = request.headers.get("Authorization", "").partition(" ")
         try:
             bench = self._benches.who(token.strip()) if scheme.lower() == "bearer" else None
-        except BenchError:
+        except PrivateFileError:
             raise _not_now("It is not known just now which benches there are") from None
         if bench is None:
             refusal = Refusal(

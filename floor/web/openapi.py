@@ -53,6 +53,7 @@ def openapi() -> dict[str, Any]:
         "info": {"title": "piecewalk", "version": "1", "description": "The floor of a print shop."},
         "paths": {
             PATH: {"post": post},
+            "/api/board": {"get": _plain("The floor at this moment, as `piecewalk board --json` answers it")},
             "/healthz": {"get": _plain("Whether the process answers")},
             "/readyz": {"get": _plain("Whether a read could be recorded right now")},
         },

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from http import HTTPStatus
 
 import msgspec
+from msgspec.structs import replace
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
@@ -18,6 +19,7 @@ _WHAT_TO_DO = {
     404: "See /api/openapi.json for what there is",
     405: "See /api/openapi.json for what may be done here",
 }
+MISTAKE = Refusal(what="The floor made a mistake", do="It is in the floor's log.")
 
 
 class NotTaken(Exception):
@@ -42,6 +44,16 @@ def json(answer: object, status: int = 200, headers: Mapping[str, str] | None = 
     return Response(body, status, {**always, **(headers or {})}, media_type="application/json")
 
 
+def not_found(what: str, found: str = "") -> NotTaken:
+    """There is no such job, piece or station."""
+    return NotTaken(404, Refusal(what=what, found=harmless(found, 40), do="Go back, and choose another."))
+
+
+def wants_html(request: Request) -> bool:
+    """Whether a person's browser asks."""
+    return "text/html" in request.headers.get("Accept", "")
+
+
 async def on_not_taken(_request: Request, error: Exception) -> Response:
     """One of our own refusals."""
     assert isinstance(error, NotTaken), error
@@ -61,5 +73,4 @@ async def on_http(request: Request, error: Exception) -> Response:
 
 async def on_mistake(request: Request, _error: Exception) -> Response:
     """A mistake of ours: the log has the rest of it."""
-    where = f"{request.method} {harmless(request.url.path, 80)}"
-    return refused(500, Refusal(what="The floor made a mistake", where=where, do="It is in the floor's log"))
+    return refused(500, replace(MISTAKE, where=f"{request.method} {harmless(request.url.path, 80)}"))

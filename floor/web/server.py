@@ -98,18 +98,26 @@ def serving(service: Service, settings: Settings, say: Callable[[str], None]) ->
         try:
             server = _server(service, settings)
             stack.callback(server.stop)
+            stack.callback(settings.live.close)  # first: an open stream would hold the server up
             server.start()
-            say(f"Benches reach the floor at {server.url}")
+            say(f"The pages, and the address for benches: {server.url}")
         except ValueError as error:
-            say(f"No bench can reach the floor: {error}")
+            say(f"The pages cannot be opened, and no bench can reach the floor: {error}")
         yield
 
 
 def _server(service: Service, settings: Settings) -> WebServer:
-    """At the shop's address; beyond this machine only when a bench has a token. Raises NotOpened, BenchError."""
+    """At the shop's address; beyond this machine only with a password or a bench's token.
+
+    Raises NotOpened, PrivateFileError.
+    """
     host, port = address(service.shop.file.pages.listen)
-    if not is_loopback(host) and not settings.benches.all():
-        raise NotOpened(f"Others can reach {host}, and no bench has a token. Add one, or listen on 127.0.0.1.")
+    if not is_loopback(host) and not settings.benches.all() and not settings.access.roles():
+        raise NotOpened(
+            f"Others can reach {host}, and there is neither a password nor a bench's token. "
+            "Set one with: piecewalk access set office. Or listen on 127.0.0.1."
+        )
+    settings.access.keep()
     return WebServer(build_app(service, settings), host, port)
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from floor.benches import BenchError, Benches
+from floor.private_file import PrivateFileError
 from tests.making import MONDAY
 
 
@@ -83,9 +84,9 @@ def test_a_file_that_cannot_be_read_lets_nobody_in_and_is_not_written_over(tmp_p
     file = tmp_path / "benches.json"
     file.write_bytes(text.encode("latin-1"))
     benches = Benches(tmp_path)
-    with pytest.raises(BenchError, match="cannot be read"):
+    with pytest.raises(PrivateFileError, match="cannot be read"):
         benches.who("x")
-    with pytest.raises(BenchError, match="cannot be read"):
+    with pytest.raises(PrivateFileError, match="cannot be read"):
         benches.add("south", MONDAY)
     assert file.read_bytes() == text.encode("latin-1")
 

@@ -6,9 +6,23 @@ from pathlib import Path
 import pytest
 
 from tests.floor.web import rig
+from tests.floor.web.visitor import locked
+
+
+@pytest.fixture(autouse=True)
+def _soon_ended(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A floor looks once a second whether it should end; a test need not wait for that."""
+    monkeypatch.setattr("floor.service.NEWS_S", 0.02)
 
 
 @pytest.fixture
 def house(tmp_path: Path) -> Iterator[rig.House]:
     with rig.house(tmp_path) as house:
+        yield house
+
+
+@pytest.fixture(scope="module")
+def shut(tmp_path_factory: pytest.TempPathFactory) -> Iterator[rig.House]:
+    """A floor whose every role has a password: the same for all tests of a file."""
+    with locked(tmp_path_factory.mktemp("shop")) as house:
         yield house

@@ -11,6 +11,7 @@ from typing import Any
 
 from starlette.applications import Starlette
 
+from floor.access import Access
 from floor.benches import Benches
 from floor.ledger import Ledger, MemoryLedger, open_ledger
 from floor.service import Service
@@ -21,6 +22,7 @@ from shared.clock import SetClock
 from shared.events import Recorded
 from shared.jobfile import parse_job
 from shared.scan import Answer, Scan
+from shared.shop import Shop
 from tests.making import MONDAY, job_data, shop
 from tests.scanners.remote_rig import quick_folder
 
@@ -54,6 +56,8 @@ async def call(
     body: bytes | Sequence[bytes] = b"",
     headers: Mapping[str, str] | None = None,
     client: str = "127.0.0.1",
+    query: str = "",
+    scheme: str = "http",
 ) -> Reply:
     """One request, without a network; a body may come in several pieces, the last of which may never come (b"…")."""
     pieces = [body] if isinstance(body, bytes) else list(body)
@@ -64,10 +68,10 @@ async def call(
         "asgi": {"version": "3.0"},
         "http_version": "1.1",
         "method": method,
-        "scheme": "http",
+        "scheme": scheme,
         "path": path,
         "raw_path": path.encode(),
-        "query_string": b"",
+        "query_string": query.encode(),
         "root_path": "",
         "headers": [(name.lower().encode(), value.encode("latin-1")) for name, value in (headers or {}).items()],
         "client": (client, 50_000),
@@ -95,15 +99,28 @@ def _into(sent: list[dict[str, Any]]) -> Callable[[Any], Awaitable[None]]:
 class House:
     """A floor in memory (or in a ledger that is given), a bench that it knows, and its web application."""
 
-    def __init__(self, folder: Path, ledger: Ledger | None = None, clock: SetClock | None = None) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        ledger: Ledger | None = None,
+        clock: SetClock | None = None,
+        its_shop: Shop | None = None,
+    ) -> None:
         self.folder = folder
         self.clock = clock or SetClock(MONDAY)
         self.ledger = ledger or MemoryLedger()
         self.benches = Benches(folder)
-        self.service = Service(shop(), self.ledger, self.clock)
+        self.service = Service(its_shop or shop(), self.ledger, self.clock)
         self.scan: Callable[[Scan], Answer] = self.service.scan
         self.metrics = Metrics(self.service)
-        self.settings = Settings(benches=self.benches, metrics=self.metrics, scan=self.metrics.watched(self._scan))
+        self.access = Access(folder)
+        self.settings = Settings(
+            folder=folder,
+            benches=self.benches,
+            access=self.access,
+            metrics=self.metrics,
+            scan=self.metrics.watched(self._scan),
+        )
         self.app = build_app(self.service, self.settings)
         self.token = self.benches.add("north", MONDAY)
 
@@ -152,9 +169,9 @@ class House:
 
 
 @contextmanager
-def house(folder: Path, ledger: Ledger | None = None) -> Iterator[House]:
+def house(folder: Path, ledger: Ledger | None = None, its_shop: Shop | None = None) -> Iterator[House]:
     """A floor that runs until the block ends."""
-    house = House(folder, ledger)
+    house = House(folder, ledger, its_shop=its_shop)
     with house.service:
         yield house
 

@@ -1,0 +1,66 @@
+"""`access`: the passwords of the pages.
+
+Never shows a password that a person chose, and takes none on the command line, where others can read it.
+"""
+
+import secrets
+
+import click
+
+from floor.access import ROLES, Access, Role
+from floor.cli.opening import Folder, pass_folder
+from floor.cli.trouble import answers, say_json
+
+ROLE = click.argument("role", type=click.Choice(ROLES))
+
+
+@click.group()
+def access() -> None:
+    """Passwords for the pages: view, station, office.
+
+    Without any, the pages are for this machine alone. With one, everybody must give one: view opens the wall, station
+    the station screens too, office all.
+    """
+
+
+@access.command("set")
+@ROLE
+@click.option("--make", is_flag=True, help="Make a password, and show it this once.")
+@pass_folder
+@answers
+def access_set(folder: Folder, role: Role, make: bool, as_json: bool) -> None:
+    """Give ROLE a password; sessions of an old one end."""
+    made = secrets.token_urlsafe(12) if make else None
+    password = made or click.prompt("Password", hide_input=True, confirmation_prompt=True, err=True)
+    Access(folder.path).set(role, password)
+    if as_json:
+        say_json({"role": role, "password": made})
+        return
+    if made:
+        click.echo(made)
+    click.echo(f"The role {role} has a password now. The pages speak plain HTTP: let others in through TLS.", err=True)
+
+
+@access.command("list")
+@pass_folder
+@answers
+def access_list(folder: Folder, as_json: bool) -> None:
+    """The roles that have a password."""
+    roles = Access(folder.path).roles()
+    if as_json:
+        say_json(roles)
+    else:
+        click.echo(", ".join(roles) or "None: the pages are for this machine alone.")
+
+
+@access.command("remove")
+@ROLE
+@pass_folder
+@answers
+def access_remove(folder: Folder, role: Role, as_json: bool) -> None:
+    """Take the password of ROLE away; its sessions end."""
+    Access(folder.path).remove(role)
+    if as_json:
+        say_json({"role": role})
+    else:
+        click.echo(f"The role {role} has no password any more.")
