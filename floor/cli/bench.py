@@ -6,10 +6,10 @@ Never shows a token twice.
 from pathlib import Path
 
 import click
-import msgspec
 
 from floor.benches import Benches
 from floor.cli.opening import Folder, pass_folder
+from floor.cli.saying import saying
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.running import stop_event
 from shared.harmless import harmless
@@ -100,14 +100,11 @@ def listen(
     from scanners.post import NoToken
     from scanners.spool import SpoolError
 
-    def say(line: str) -> None:
-        text = harmless(line)
-        click.echo(msgspec.json.encode({"say": text}).decode() if as_json else text)
-
     scanners = _scanners(folder, names)
     place = Place(url, token_file, spool or folder.path / SPOOL_NAME)
     try:
-        run_bench(scanners, place, folder.clock, say, stop_event())
+        with saying(as_json=as_json) as say:
+            run_bench(scanners, place, folder.clock, say, stop_event())
     except (SpoolError, NoToken) as error:
         raise NotDone(str(error)) from None
 

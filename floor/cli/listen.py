@@ -8,12 +8,12 @@ from typing import Any
 from uuid import uuid4
 
 import click
-import msgspec
 from msgspec.structs import asdict
 
 from floor.backfill import read_backfill
 from floor.cli.opening import Folder, pass_folder, past_moment
 from floor.cli.reading import text_of
+from floor.cli.saying import saying
 from floor.cli.trouble import NOT_DONE, answers, say_json
 from floor.running import run_floor
 from floor.service import Service
@@ -29,15 +29,13 @@ BY_HAND = "by hand"
 @answers
 def run(folder: Folder, as_json: bool) -> None:
     """Run the floor until Ctrl-C: listen, and keep the time."""
-
-    def say(line: str) -> None:
-        text = harmless(line)
-        click.echo(msgspec.json.encode({"say": text}).decode() if as_json else text)
-
-    if not folder.shop.file.scanners:
-        say(f"{FILE_NAME} names no scanner: reads come from `piecewalk scan` and from benches. Add [[scanners]] to it.")
-    with folder.service(verify=True) as service:
-        run_floor(service, folder.path, say)
+    with saying(as_json=as_json) as say:
+        if not folder.shop.file.scanners:
+            say(
+                f"{FILE_NAME} names no scanner: reads come from the pages, benches and by hand. Add [[scanners]] to it."
+            )
+        with folder.service(verify=True) as service:
+            run_floor(service, folder.path, say)
 
 
 @click.command()
