@@ -1,11 +1,16 @@
-"""The README's pictures: a traveller and the wall, as the demo makes them. `python -m demo_shop.pictures [DIR]`
+"""The README's pictures, as the demo makes them: a traveller, the walls, a station, the week's first page.
+
+    python -m demo_shop.pictures [DIR]
 
 Never shows what the demo does not show.
 """
 
 import sys
 import tempfile
+from datetime import datetime
+from io import BytesIO
 from pathlib import Path
+from urllib.parse import quote
 
 import pypdfium2
 from PIL import Image, ImageDraw, ImageFont
@@ -16,9 +21,12 @@ from rich.style import Style
 
 import tickets
 from demo_shop.command import DEFAULT_SEED
+from demo_shop.page_pictures import page_pictures
 from demo_shop.scene import Scene
 from demo_shop.staging import Outcome, perform
 from floor.board import board
+from floor.reports.pdf import write_pdf
+from floor.reports.week import week_report
 from floor.wall.terminal import draw
 from shared.events import AlarmKind, AlarmRaised, Event
 
@@ -38,11 +46,18 @@ WHITE, BLACK = (230, 230, 230), (0, 0, 0)
 TRAVELLER_SCALE = 1.5
 
 
-def wall_picture(outcome: Outcome) -> Image.Image:
-    """The wall at a moment when something needs a person."""
-    shop = outcome.folder.shop
+def telling_moment(outcome: Outcome) -> tuple[datetime, str]:
+    """A moment when something needs a person, and the station at which it does."""
     with outcome.folder.ledger() as ledger:
-        at = next(row.recorded_at for row in ledger.rows() if _tells(row.event))
+        found = next((row.recorded_at, row.event) for row in ledger.rows() if _tells(row.event))
+    at, alarm = found
+    assert isinstance(alarm, AlarmRaised)
+    return at, alarm.at_station or ""
+
+
+def wall_picture(outcome: Outcome, at: datetime) -> Image.Image:
+    """The wall in a terminal."""
+    shop = outcome.folder.shop
     return _screen(draw(board(outcome.folder.floor(at), shop, at), shop, COLUMNS, ROWS))
 
 
@@ -95,12 +110,27 @@ def traveller_picture(outcome: Outcome) -> Image.Image:
         return picture
 
 
+def week_picture(outcome: Outcome) -> Image.Image:
+    """The first page of the week's report."""
+    shop, now = outcome.folder.shop, outcome.folder.clock.now()
+    out = BytesIO()
+    write_pdf(week_report(outcome.folder.floor(), shop, shop.hours.week_of(now), now), shop, out)
+    with pypdfium2.PdfDocument(out.getvalue()) as pdf:
+        picture: Image.Image = pdf[0].render(scale=1.2).to_pil()
+        return picture
+
+
 def main(folder: Path) -> None:
-    """Play a day, and put both pictures into a folder."""
+    """Play a day, and put the pictures into a folder."""
     folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as shop:
         outcome = perform(Path(shop) / "shop", DEFAULT_SEED, Scene(Console(quiet=True), moving=False))
-        wall_picture(outcome).quantize(24).save(folder / "wall.png", optimize=True)
+        at, station = telling_moment(outcome)
+        wall_picture(outcome, at).quantize(24).save(folder / "wall.png", optimize=True)
+        week_picture(outcome).quantize(64).save(folder / "week.png", optimize=True)
+        pages = {"wall-page": "/wall", "station-page": f"/station/{quote(station)}"}
+        for name, picture in page_pictures(outcome.folder, at, pages):
+            picture.quantize(48).save(folder / f"{name}.png", optimize=True)
         traveller_picture(outcome).quantize(16).save(folder / "traveller.png", optimize=True)
 
 

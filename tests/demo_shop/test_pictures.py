@@ -1,11 +1,12 @@
 """The README's pictures come out of the demo."""
 
-from demo_shop.pictures import CELL, COLUMNS, MARGIN, ROWS, traveller_picture, wall_picture
+from demo_shop.pictures import CELL, COLUMNS, MARGIN, ROWS, telling_moment, traveller_picture, wall_picture
 from tests.demo_shop.conftest import Again
 
 
 def test_the_wall_is_drawn_cell_by_cell_with_its_alarm(again: Again) -> None:
-    picture = wall_picture(again.outcome)
+    at, _ = telling_moment(again.outcome)
+    picture = wall_picture(again.outcome, at)
     assert picture.size == (COLUMNS * CELL[0] + 2 * MARGIN, ROWS * CELL[1] + 2 * MARGIN)
     colours = {colour: count for count, colour in picture.getcolors(100_000) or () if isinstance(colour, tuple)}
     assert colours[0, 0, 0] > picture.width * picture.height / 2
