@@ -19,7 +19,7 @@ DERIVED_MAX = 3
 """A start that was not seen is taken to lie at most so many standard times before the end."""
 
 
-class StepTime(Struct, frozen=True, kw_only=True):
+class StepTime(Struct, frozen=True, kw_only=True, gc=False):
     """When one step of one piece began and ended. `derived`: the start was not seen; `assumed`: neither was."""
 
     step: Step

@@ -25,7 +25,7 @@ ELEMENTS: tuple[Element, ...] = get_args(Element)
 """The elements of cost, in the order in which they are always shown."""
 
 
-class Charge(Struct, frozen=True, kw_only=True):
+class Charge(Struct, frozen=True, kw_only=True, gc=False):
     """A quantity at a price: 24 g of pretreat at 0.014 a gram. Kept apart, so that variances can be told apart."""
 
     element: Element

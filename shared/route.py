@@ -68,7 +68,7 @@ class Step(Struct, frozen=True, kw_only=True):
     @property
     def label(self) -> str:
         """The step as people say it: "cure", or "cure back" when a piece is printed in several places."""
-        return f"{self.key} {self.place}".strip()
+        return f"{self.key} {self.place}" if self.place else self.key
 
 
 Route = tuple[Step, ...]

@@ -3,27 +3,36 @@
 Never rounds: what is shown is rounded where it is shown.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from typing import NamedTuple
 
 from msgspec import Struct
 
-from floor.cost.actual import Costs, Spent, quoted, spoilage
-from floor.cost.variance import NOTHING, Difference, Kind, Sum, Sums, differences, sums_of
+from floor.cost.actual import Costs, quoted, spoilage
+from floor.cost.variance import NOTHING, Difference, Sum, Sums, difference, differences, sums_of
 from floor.state import Piece
-from shared.money import Charge
 
 BEYOND = "beyond the allowance"
 """How the charge is called that takes abnormal spoilage out of a job's cost."""
 
 
+OF_STEPS = {"pretreat", "white_ink", "colour_ink", "labour", "machine", "consumables"}
+"""The elements that bear the names of steps."""
+
+
 class Entry(NamedTuple):
-    """Charges of one kind: of a piece against its quote, or of the job; and the index of the step they belong to."""
+    """Charges of one kind, of a piece against its quote, or of the job."""
 
     piece: Piece | None
     difference: Difference
-    step: int | None
+
+    @property
+    def step(self) -> int | None:
+        """The index of the step that they belong to; None where they belong to none."""
+        if self.piece is None or self.difference.element not in OF_STEPS:
+            return None
+        return next((n for n, step in enumerate(self.piece.route) if step.label == self.difference.what), None)
 
 
 class Lost(NamedTuple):
@@ -86,14 +95,8 @@ def _against_quotes(costs: Costs, good: Iterable[Piece]) -> Iterator[Entry]:
         if quote is None:
             charges = quoted(costs.floor, piece)
             quote = quotes[piece.line, piece.size] = sums_of((charge, 1) for charge in charges)
-        spent = costs.spent(piece)
-        steps = _steps(spent)
-        for each in differences(sums_of((one.charge, 1) for one in spent), quote):
-            yield Entry(piece, each, steps.get((each.element, each.what)))
-
-
-def _steps(spent: Iterable[Spent]) -> Mapping[Kind, int | None]:
-    return {(charge.element, charge.what): step for charge, step in spent}
+        for each in differences(sums_of((charge, 1) for charge in costs.of(piece)), quote):
+            yield Entry(piece, each)
 
 
 def _allowed(entries: Iterable[Entry]) -> Decimal:
@@ -103,12 +106,10 @@ def _allowed(entries: Iterable[Entry]) -> Decimal:
 
 def _spoilage(spoiled: Iterable[Lost], abnormal: Decimal) -> Iterator[Entry]:
     for piece, cost in spoiled:
-        yield Entry(piece, _lump("spoiled piece", cost), None)
+        yield Entry(piece, _lump("spoiled piece", cost))
     if abnormal:
-        yield Entry(None, _lump(BEYOND, -abnormal), None)
+        yield Entry(None, _lump(BEYOND, -abnormal))
 
 
 def _lump(what: str, amount: Decimal) -> Difference:
-    lump = Sum()
-    lump.add(Charge(element="spoilage", what=what, quantity=Decimal(1), price=amount), 1)
-    return Difference("spoilage", what, lump, NOTHING)
+    return difference("spoilage", what, Sum(Decimal(1), amount, amount), NOTHING)

@@ -23,7 +23,7 @@ INK_ESTIMATED = "estimates of ink"
 MATERIALS = "materials used"
 SET_UP = "setup"
 ALLOWANCE = "spoilage allowance"
-SPOILED_BEYOND = "spoilage told apart"
+SPOILED_BEYOND = "less: spoilage beyond allowance"
 _HOURLY = {"labour", "machine", "overhead"}
 _INKS: Mapping[str, InkName] = {"white_ink": "white", "colour_ink": "colour"}
 
@@ -32,11 +32,11 @@ def causes(walks: Walks, entries: Iterable[Entry]) -> dict[str, Decimal]:
     """What each cause comes to, exact; those that come to nothing are left out."""
     sums: dict[str, Decimal] = defaultdict(Decimal)
     for each in entries:
-        price, total = each.difference.price, each.difference.total
+        price, quantity = each.difference.price, each.difference.quantity
         if price:
             sums[price_cause(each)] += price
-        if total != price:
-            sums[quantity_cause(walks, each)] += total - price
+        if quantity:
+            sums[quantity_cause(walks, each)] += quantity
     return {cause: amount for cause, amount in sums.items() if amount}
 
 
@@ -61,9 +61,8 @@ def quantity_cause(walks: Walks, entry: Entry) -> str:
 
 def step_time(walks: Walks, entry: Entry) -> StepTime | None:
     """When the step was done that an entry belongs to; None where it belongs to none."""
-    if entry.piece is None or entry.step is None:
-        return None
-    return walks.of(entry.piece)[entry.step]
+    step = entry.step
+    return None if entry.piece is None or step is None else walks.of(entry.piece)[step]
 
 
 def _of_spoilage(entry: Entry) -> str:
@@ -73,9 +72,10 @@ def _of_spoilage(entry: Entry) -> str:
 
 
 def _of_ink(walks: Walks, entry: Entry) -> str:
-    if entry.piece is None or entry.step is None:
+    step = entry.step
+    if entry.piece is None or step is None:
         return INK_ESTIMATED
-    read = walks.floor.supplies.ink.readings_of(entry.piece.code, entry.step)
+    read = walks.floor.supplies.ink.readings_of(entry.piece.code, step)
     return INK_READ if _INKS[entry.difference.element] in read else INK_ESTIMATED
 
 

@@ -14,7 +14,7 @@ Flexed = tuple[Charge, int]
 """A charge of the quote, with the number of good pieces that it stands for."""
 
 
-class Sum(Struct):
+class Sum(Struct, gc=False):
     """Charges of one kind added up: the quantity, the amount that it came to, and the price of the last of them."""
 
     quantity: Decimal = Decimal(0)
@@ -38,6 +38,7 @@ Kind = tuple[Element, str]
 """Charges of one kind are compared with each other: an element, and what was used."""
 Sums = Mapping[Kind, Sum]
 NOTHING = Sum()
+ZERO = Decimal(0)
 
 
 def sums_of(charges: Iterable[Flexed]) -> Sums:
@@ -45,14 +46,15 @@ def sums_of(charges: Iterable[Flexed]) -> Sums:
     sums: dict[Kind, Sum] = {}
     for charge, times in charges:
         kind = charge.element, charge.what
-        if kind not in sums:
-            sums[kind] = Sum()
-        sums[kind].add(charge, times)
+        if kind in sums:
+            sums[kind].add(charge, times)
+        else:
+            sums[kind] = Sum(charge.quantity * times, charge.amount * times, charge.price)
     return sums
 
 
-class Difference(Struct, frozen=True):
-    """Charges of one kind: as they were, and as they should have been.
+class Difference(Struct, frozen=True, gc=False):
+    """Charges of one kind: as they were, and as they should have been; why the two differ. Above zero is adverse.
 
     The price variance is the actual amount less actual quantity × standard price, AQ × (AP − SP). The quantity variance
     is all that remains, which is SP × (AQ − SQ). What was not quoted, or has no quantity of its own (spoilage), is a
@@ -63,18 +65,8 @@ class Difference(Struct, frozen=True):
     what: str
     actual: Sum
     standard: Sum
-
-    @property
-    def price(self) -> Decimal:
-        """Above zero is adverse."""
-        if self.element == "spoilage" or not self.standard.quantity:
-            return Decimal(0)
-        return self.actual.amount - self.actual.quantity * self.standard.mean_price
-
-    @property
-    def quantity(self) -> Decimal:
-        """Above zero is adverse."""
-        return self.total - self.price
+    price: Decimal
+    quantity: Decimal
 
     @property
     def total(self) -> Decimal:
@@ -82,10 +74,20 @@ class Difference(Struct, frozen=True):
         return self.actual.amount - self.standard.amount
 
 
+def difference(element: Element, what: str, actual: Sum, standard: Sum) -> Difference:
+    """What charges of one kind came to, against what they should have."""
+    total = actual.amount - standard.amount
+    alike = actual.price is not None and actual.price == standard.price
+    if alike or element == "spoilage" or not standard.quantity:
+        return Difference(element, what, actual, standard, ZERO, total)
+    price = actual.amount - actual.quantity * standard.mean_price
+    return Difference(element, what, actual, standard, price, total - price)
+
+
 def differences(actual: Sums, standard: Sums) -> list[Difference]:
     """Every kind of charge that there was, or should have been."""
     return [
-        Difference(*kind, actual.get(kind, NOTHING), standard.get(kind, NOTHING)) for kind in {**standard, **actual}
+        difference(*kind, actual.get(kind, NOTHING), standard.get(kind, NOTHING)) for kind in {**standard, **actual}
     ]
 
 

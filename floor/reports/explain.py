@@ -142,7 +142,8 @@ def _scan(entry: Entry) -> _Scan | None:
     if element == "spoilage" and piece.spoiled:
         return _Scan(piece.spoiled.at, piece.spoiled.seq, piece.spoiled.station, None)
     rows = piece.facts[:1] if element == "garment" else reversed(piece.facts)
-    found = next((row for row in rows if element == "garment" or row.event.step == entry.step), None)  # type: ignore[union-attr]
+    step = entry.step
+    found = next((row for row in rows if element == "garment" or row.event.step == step), None)  # type: ignore[union-attr]
     return _Scan(found.occurred_at, found.seq, found.station, found.badge) if found else None
 
 

@@ -31,7 +31,8 @@ Reasons = Mapping[str, Sequence[SpoiledFor]]
 
 def headlines(jobs: Sequence[JobWeek], reasons: Reasons, currency: str) -> list[Headline]:
     """The largest sums first; always at least one line."""
-    found = [*_spoiled(jobs, reasons, currency), *_given_up(jobs, currency), *_losses(jobs, currency), *_variances(jobs, currency)]
+    by_job = (_given_up, _losses, _variances)
+    found = [*_spoiled(jobs, reasons, currency), *(each for tell in by_job for each in tell(jobs, currency))]
     ranked = sorted(found, key=lambda each: -each.at_stake)[:HEADLINES_MAX]
     return ranked or [_nothing(jobs)]
 

@@ -2,6 +2,7 @@
 
 from datetime import datetime, timedelta
 from decimal import Decimal
+from itertools import pairwise
 
 from hypothesis import given
 
@@ -46,7 +47,7 @@ def test_what_went_into_pieces_is_told_apart_from_the_rest() -> None:
     play.scan(piece, "pretreat booth", after_s=90)
     sign_out(play, "pretreat booth", 3510)
     found = of(play)["A"]
-    assert (found.paid_h, found.absorbed_h, found.unattributed_h) == (1, Decimal("0.025"), Decimal("0.975"))
+    assert (found.paid_h, found.absorbed_h, found.unattributed_h) == (Decimal(1), Decimal("0.025"), Decimal("0.975"))
     assert found.unattributed == Decimal("0.975") * Decimal("19.50")
 
 
@@ -93,7 +94,7 @@ def test_work_with_nobody_signed_in_is_paid_to_nobody() -> None:
     [piece] = play.job()
     play.scan(piece, "pretreat booth", after_s=90)
     found = of(play, until=END)[None]
-    assert (found.paid_h, found.unattributed_h) == (0, Decimal("-0.025"))
+    assert (found.paid_h, found.unattributed_h) == (Decimal(0), Decimal("-0.025"))
 
 
 # Any day
@@ -106,7 +107,7 @@ def signed_in_h(play: Play, badge: str, until: datetime) -> Decimal:
     moments |= {shop_hours.day_bounds(shop_hours.day_of(at))[1] for at in moments}
     ordered = sorted(at for at in moments if at <= until)
     paid = timedelta(0)
-    for start, end in zip(ordered, ordered[1:], strict=False):
+    for start, end in pairwise(ordered):
         there = [station.hands_at(start) for station in play.floor.stations.values()]
         today = shop_hours.day_of(start)
         if any(each and each[0] == badge and shop_hours.day_of(each[1]) == today for each in there):
@@ -129,9 +130,10 @@ def test_the_hours_in_pieces_are_those_that_the_pieces_cost(acts: list[Act]) -> 
     charged = {True: Decimal(0), False: Decimal(0)}
     walks = Walks(play.floor)
     for piece in play.floor.pieces.values():
-        for charge, step in Costs(walks, play.shop).spent(piece):
-            if charge.element == "labour" and step is not None:
-                charged[walks.of(piece)[step].over is not None] += charge.quantity
+        over = {time.step.label for time in walks.of(piece) if time.over}
+        for charge in Costs(walks, play.shop).of(piece):
+            if charge.element == "labour":
+                charged[charge.what in over] += charge.quantity
     assert sum((each.absorbed_h for each in found.values()), Decimal(0)) == charged[True]
     assert sum((each.paid_h for each in found.values()), Decimal(0)) == sum(
         (each.absorbed_h + each.unattributed_h for each in found.values()), Decimal(0)

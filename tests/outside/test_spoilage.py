@@ -1,7 +1,7 @@
 """Spoilage as textbooks of cost accounting work it out: normal in the cost of the good pieces, abnormal told apart.
 
-Source: Datar and Rajan, *Horngren's Cost Accounting: A Managerial Emphasis*, 16th edition, pages 750 and 751 (a job of 50
-parts, of which 5 are spoiled after 2,000 each; they bring 600 each); and a common textbook example of a process with
+Source: Datar and Rajan, *Horngren's Cost Accounting: A Managerial Emphasis*, 16th edition, pages 750 and 751 (a job of
+50 parts, of which 5 are spoiled after 2,000 each; they bring 600 each); and a common textbook example of a process with
 normal and abnormal spoilage, no one source. A part is a blank that costs all of it: nothing else in the shop costs
 anything. What a spoiled part brings is taken off its blank, for the floor sells no spoiled pieces.
 """

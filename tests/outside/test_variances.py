@@ -17,7 +17,6 @@ from shared.money import Charge, Element
 from shared.prices import PriceList
 from shared.route import Step
 
-
 WORK = Step(key="work", event="worked", kind="machine", scans="out", if_missed="assume")
 FIVE_AN_HOUR = PriceList(
     currency="USD",
@@ -101,7 +100,7 @@ def test_variable_overhead_of_the_ice_cream_case() -> None:
     ],
 )
 def test_the_hours_of_a_machine_at_its_rate_bear_what_it_costs(hours: int, rate: str, cost: int) -> None:
-    """The rate is the cost by the hours in which it is used up; over those hours nothing is left, and nothing missing."""
+    """The rate is the cost by the hours in which it is used up; over those hours nothing is left or missing."""
     assert machine(WORK, hours * 3600, Decimal(rate)).amount == cost
     by_the_minute = [machine(WORK, 60, Decimal(rate)).amount for _ in range(60 * min(hours, 160))]
     assert abs(sum(by_the_minute) - min(hours, 160) * Decimal(rate)) < Decimal("0.01")

@@ -16,7 +16,7 @@ from floor.state import Piece
 from shared.codes import CodeType
 from shared.events import Fact, InkRead, PricesSet, StockReceived
 from shared.shop import Shop, parse_shop
-from tests.floor.plays import Act, days, played
+from tests.floor.plays import days, played
 from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, card, shop_data, walk
 
 STAIN = card(CodeType.REASON, "stain")
@@ -189,7 +189,7 @@ def test_spoilage_in_a_job_s_cost_is_never_above_what_was_allowed(play: Play) ->
     for job in play.floor.jobs.values():
         found = account(costs, job.pieces)
         spoilage = [entry.difference for entry in found.entries if entry.difference.element == "spoilage"]
-        assert 0 <= total([each.actual.amount for each in spoilage])
+        assert total([each.actual.amount for each in spoilage]) >= 0
         assert found.abnormal == 0 or total([each.total for each in spoilage]) == 0
 
 

@@ -1,0 +1,226 @@
+"""The week's costing of 100,000 events, against the same sums in polars from the same rows.
+
+Never compares unlike results: that both come to the same cost of every job is checked before a time is told.
+
+Ours, from the folded floor: step times, charges in exact decimals each held against its quote, price and quantity
+variances, causes, spoilage normal and abnormal, rounding, job by job. Polars, from the rows in columns: step times,
+charges and quotes in binary floats, added up by job and element; no variances, causes, spoilage or rounding. Polars is
+timed with and without what it takes to put the rows into columns; so are we with and without the fold.
+
+    python -m tests.bench.bench_cost
+"""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from datetime import timedelta
+from decimal import Decimal
+from resource import RUSAGE_SELF, getrusage
+from time import perf_counter
+from typing import Any, TypeVar
+
+import polars as pl
+
+from floor.cost.account import account
+from floor.cost.actual import Costs
+from floor.cycle import DERIVED_MAX, Walks
+from floor.fold import fold_all
+from floor.reports.data import JobWeek
+from floor.reports.money import job_week
+from floor.reports.week import left_between, week_report
+from floor.state import Floor
+from shared.events import JobAdded, PieceOpened, PieceSpoiled, Recorded, StepAssumed, StepDone, StepStarted
+from shared.shop import Shop
+from tests.bench.bench_fold import realistic_ledger
+from tests.making import MONDAY, shop
+
+EVENTS = 100_000
+WEEK = "2026-W48"
+SECOND_US = 1_000_000
+T = TypeVar("T")
+
+
+def week_of_events(events: int = EVENTS) -> list[Recorded]:
+    """All of them within one week."""
+    rows = realistic_ledger(events, pause_h=0.05, after_s=5)
+    assert rows[-1].occurred_at < MONDAY + timedelta(days=6), "they do not fit into a week"
+    return rows
+
+
+# Ours
+
+
+def ours(floor: Floor, its_shop: Shop) -> list[JobWeek]:
+    """The money of every job."""
+    walks = Walks(floor)
+    costs = Costs(walks, its_shop)
+    left = left_between(floor, *its_shop.hours.week_bounds(WEEK))
+    return [job_week(walks, job, account(costs, pieces), its_shop.unit) for job, pieces in left.items()]
+
+
+# Polars
+
+Columns = Mapping[str, pl.DataFrame]
+
+
+def columns_of(rows: Sequence[Recorded]) -> Columns:
+    """The rows that costing needs, in columns."""
+    return {
+        "quotes": pl.DataFrame(list(_quotes(rows)), orient="row", schema=["job", "line", "size", "element", "quoted"]),
+        "steps": pl.DataFrame(list(_steps(rows)), orient="row", schema=STEP_COLUMNS),
+        "facts": pl.DataFrame(list(_facts(rows)), orient="row", schema=FACT_COLUMNS),
+    }
+
+
+STEP_COLUMNS = [
+    *("piece", "job", "line", "size", "opened", "step", "last", "kind", "touch_s", "machine_s", "min_s"),
+    *("pretreat", "white_ink", "colour_ink", "consumables", "blank"),
+]
+FACT_COLUMNS = ["at", "what", "piece", "step", "station", "badge"]
+
+
+def _quotes(rows: Sequence[Recorded]) -> Iterator[tuple[Any, ...]]:
+    for row in rows:
+        if isinstance(row.event, JobAdded):
+            for line in row.event.lines:
+                for size, costing in line.quoted.items():
+                    for charge in costing:
+                        yield row.event.job, line.number, size, charge.element, float(charge.amount)
+
+
+def _steps(rows: Sequence[Recorded]) -> Iterator[tuple[Any, ...]]:
+    prices = shop().price_list
+    for row in rows:
+        event = row.event
+        if isinstance(event, PieceOpened):
+            last = len(event.route) - 1
+            cost = float(prices.blank_cost("heavy tee", event.size) or 0)
+            piece = event.piece, event.job, event.line, event.size, _us(row)
+            for n, step in enumerate(event.route):
+                uses = step.uses
+                times = step.kind, step.touch_s, step.machine_s, step.min_s
+                materials = (
+                    float(uses.pretreat_g * prices.pretreat_per_kg) / 1000,
+                    float(uses.white_ml * prices.white_ink_per_ml),
+                    float(uses.colour_ml * prices.colour_ink_per_ml),
+                    float(uses.consumables),
+                )
+                yield *piece, n, n == last, *times, *materials, cost if n == 0 else 0.0
+
+
+def _facts(rows: Sequence[Recorded]) -> Iterator[tuple[Any, ...]]:
+    for row in rows:
+        event = row.event
+        if isinstance(event, StepDone | StepStarted | StepAssumed):
+            yield _us(row), type(event).__name__, event.piece, event.step, row.station, row.badge
+        elif isinstance(event, PieceSpoiled):
+            yield _us(row), "PieceSpoiled", event.piece, -1, row.station, row.badge
+
+
+def _us(row: Recorded) -> int:
+    return int(row.occurred_at.timestamp() * SECOND_US)
+
+
+def theirs(columns: Columns, its_shop: Shop) -> pl.DataFrame:
+    """Actual and quoted cost by job and element, of the good pieces, spoilage left out."""
+    steps = _timed(columns["steps"], columns["facts"])
+    spoiled = columns["facts"].filter(pl.col("what") == "PieceSpoiled").select("piece")
+    finished = steps.filter(pl.col("last") & pl.col("done").is_not_null()).select("piece")
+    good = finished.join(spoiled, on="piece", how="anti")
+    charges = _charged(steps.join(good, on="piece"), its_shop)
+    actual = charges.group_by("job", "element").agg(pl.col("amount").sum().alias("actual"))
+    pieces = steps.filter(pl.col("last")).join(good, on="piece").group_by("job", "line", "size").len()
+    quotes = columns["quotes"].join(pieces, on=["job", "line", "size"])
+    quoted = quotes.group_by("job", "element").agg((pl.col("quoted") * pl.col("len")).sum())
+    return actual.join(quoted, on=["job", "element"], how="left")
+
+
+def _timed(steps: pl.DataFrame, facts: pl.DataFrame) -> pl.DataFrame:
+    """Each step with its start, seen or derived, and its end."""
+    hands = ["station", "badge"]
+    read = facts.filter(pl.col("station").is_not_null() & (pl.col("what") != "StepAssumed")).sort("at")
+    read = read.with_columns(pl.col("at").shift(1).over(hands).alias("before"))
+    done = read.filter(pl.col("what") == "StepDone").select(
+        "piece", "step", "before", "station", "badge", pl.col("at").alias("done")
+    )
+    began = read.filter(pl.col("what") == "StepStarted").select("piece", "step", pl.col("at").alias("began"))
+    timed = steps.join(done, on=["piece", "step"], how="left").join(began, on=["piece", "step"], how="left")
+    timed = timed.sort("piece", "step").with_columns(
+        pl.when(pl.col("step") == 0).then("opened").otherwise(pl.col("done").shift(1)).alias("ready")
+    )
+    standard = (pl.col("touch_s") + pl.col("machine_s") + pl.col("min_s")) * SECOND_US
+    most = pl.when(pl.col("before").is_null()).then(standard).otherwise(DERIVED_MAX * standard)
+    earliest = pl.max_horizontal("before", "ready")
+    near = earliest.is_not_null() & (pl.col("done") - earliest <= most)
+    derived = pl.when(near).then(pl.min_horizontal(earliest, "done")).otherwise(pl.col("done") - standard)
+    start = pl.when(pl.col("kind") == "dwell").then("began").otherwise(derived)
+    return timed.with_columns(((pl.col("done") - start) / SECOND_US).alias("spent_s"))
+
+
+def _charged(steps: pl.DataFrame, its_shop: Shop) -> pl.DataFrame:
+    prices = its_shop.price_list
+    rates = {name: float(rate) for name, rate in prices.hands.items()}
+    rate = pl.col("badge").replace_strict(rates, default=float(prices.labour_per_hour), return_dtype=pl.Float64)
+    machines = {name: float(rate) for name, rate in prices.machines.items()}
+    machine_rate = pl.col("station").replace_strict(machines, default=0.0, return_dtype=pl.Float64)
+    hand, known = pl.col("kind") == "hand", pl.col("spent_s").is_not_null()
+    touch_s = pl.when(hand & known).then("spent_s").otherwise("touch_s")
+    measured_s = pl.when(pl.col("kind") == "dwell").then("spent_s").otherwise(pl.col("spent_s") - pl.col("touch_s"))
+    standard_s = pl.col("machine_s") + pl.col("min_s")
+    machine_s = pl.when(known).then(measured_s.clip(lower_bound=0)).otherwise(standard_s)
+    priced = steps.with_columns(
+        (touch_s / 3600 * rate).alias("labour"),
+        (touch_s / 3600 * float(prices.overhead_per_labour_hour)).alias("overhead"),
+        pl.when(hand).then(0.0).otherwise(machine_s / 3600 * machine_rate).alias("machine"),
+    ).rename({"blank": "garment"})
+    elements = ["garment", "pretreat", "white_ink", "colour_ink", "consumables", "labour", "machine", "overhead"]
+    return priced.unpivot(elements, index="job", variable_name="element", value_name="amount")
+
+
+# Both
+
+
+def check_alike(jobs: Sequence[JobWeek], frame: pl.DataFrame) -> None:
+    """Every element of every job, actual and quoted, to a cent of rounding."""
+    found = {(job, element): (actual, quoted) for job, element, actual, quoted in frame.rows()}
+    for job in jobs:
+        for element in set(job.actual) - {"spoilage", "total"}:
+            actual, quoted = found.get((job.job, element), (0.0, 0.0))
+            assert abs(Decimal(job.actual[element]) - Decimal(actual)) < Decimal("0.011"), (job.job, element)
+            assert abs(Decimal(job.quoted[element]) - Decimal(quoted or 0)) < Decimal("0.011"), (job.job, element)
+
+
+def best_s(work: Callable[[], T], runs: int = 5) -> tuple[float, T]:
+    """The best of some runs, and what came out."""
+    taken: list[float] = []
+    found: list[T] = []
+    for _ in range(runs):
+        started = perf_counter()
+        found[:] = [work()]
+        taken.append(perf_counter() - started)
+    return min(taken), found[0]
+
+
+def measure(events: int = EVENTS) -> dict[str, float]:
+    """Seconds, their ratio, and the memory of this process."""
+    rows, its_shop = week_of_events(events), shop()
+    fold_s, floor = best_s(lambda: fold_all(rows))
+    ours_s, jobs = best_s(lambda: ours(floor, its_shop))
+    report_s, _ = best_s(lambda: week_report(floor, its_shop, WEEK, rows[-1].occurred_at))
+    peak_mb = getrusage(RUSAGE_SELF).ru_maxrss / 1024
+    columns_s, columns = best_s(lambda: columns_of(rows))
+    polars_s, frame = best_s(lambda: theirs(columns, its_shop))
+    check_alike(jobs, frame)
+    return {
+        "fold, s": fold_s,
+        "costing, s": ours_s,
+        "whole report, s": report_s,
+        "peak memory with the rows held, MB": peak_mb,
+        "polars: rows into columns, s": columns_s,
+        "polars: sums, s": polars_s,
+        "costing against polars, from the same rows": (fold_s + ours_s) / (columns_s + polars_s),
+        "costing alone against polars from the rows": ours_s / (columns_s + polars_s),
+    }
+
+
+if __name__ == "__main__":
+    for name, value in measure().items():
+        print(f"{name:<50} {value:>10.3f}")
