@@ -100,9 +100,7 @@ def _open_floor(service: Service, folder: Path, say: Say) -> Iterator[None]:
     timekeeper.start()
     printer.start()
     try:
-        settings = Settings(
-            folder=folder, benches=Benches(folder), access=Access(folder), metrics=metrics, scan=handle
-        )
+        settings = Settings(folder=folder, benches=Benches(folder), access=Access(folder), metrics=metrics, scan=handle)
         with serving(service, settings, say):
             listeners.start()
             yield

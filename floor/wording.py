@@ -28,6 +28,11 @@ MINUTES_MAX = 1_000
 """Beyond so many minutes nobody reads minutes."""
 
 
+def spaced(key: str) -> str:
+    """A key as people say it: "white ink"."""
+    return key.replace("_", " ")
+
+
 def countdown(left_s: float) -> str:
     """Minutes and seconds that are left: "2:05". Below zero, how far over: "+0:31".
 

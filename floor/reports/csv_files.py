@@ -10,7 +10,7 @@ from decimal import Decimal
 from io import StringIO
 
 from floor.reports.data import WeekReport
-from floor.reports.sheets import Cell, Sheet, sheets
+from floor.reports.sheets import Cell, Field, Sheet, sheets
 from shared.spreadsheet import text_cell
 
 
@@ -23,9 +23,14 @@ def csv_files(report: WeekReport) -> Iterator[tuple[str, bytes]]:
 def _lines(sheet: Sheet) -> str:
     out = StringIO(newline="")
     writer = csv.writer(out, quoting=csv.QUOTE_NONNUMERIC)
-    writer.writerow(field.name for field in sheet.fields)
+    writer.writerow(map(_name, sheet.fields))
     writer.writerows(_cells(row) for row in sheet.rows)
     return out.getvalue()
+
+
+def _name(field: Field) -> str:
+    """A duration says that it is seconds; in a workbook it is shown as hours."""
+    return f"{field.name}_s" if field.kind == "seconds" else field.name
 
 
 def _cells(row: Sequence[Cell]) -> list[str | int | float | Decimal]:

@@ -12,6 +12,7 @@ from msgspec import Struct
 
 from floor.cycle import Figures
 from floor.reports.data import JobWeek, WeekReport
+from floor.wording import spaced
 from shared.money import ELEMENTS
 
 Kind = Literal["text", "count", "money", "millilitres", "seconds", "share", "rate", "moment"]
@@ -45,22 +46,38 @@ def sheets(report: WeekReport) -> list[Sheet]:
         _week(report),
         _jobs(report),
         _elements(report),
+        _causes(report),
         _spoiled(report),
+        _late(report),
         _times(report),
+        _wet(report),
+        _hands(report),
+        _machines(report),
+        _machine_hours(report),
         _ink(report),
     ]
 
 
 def _week(report: WeekReport) -> Sheet:
-    """What the other sheets do not list: the headlines and the figures of the whole week, one a row."""
+    """What the other sheets do not list: the headlines, and the figures of the whole week."""
     rows: list[Sequence[Cell]] = [
-        ("week", report.week),
-        ("revision", str(report.revision)),
-        ("currency", report.currency),
-        *(("says" if not n else "next", headline.say) for n, headline in enumerate(report.headlines)),
-        ("late jobs", ", ".join(report.late_jobs)),
+        ("week", report.week, None),
+        ("revision", str(report.revision), None),
+        ("currency", report.currency, None),
+        *(
+            ("says" if not n else "next", headline.say, headline.at_stake)
+            for n, headline in enumerate(report.headlines)
+        ),
+        ("finished", None, report.finished),
+        ("spoiled", None, report.spoiled),
+        ("open", None, report.open),
+        ("first pass yield", None, report.first_pass_yield),
+        ("quality ratio", None, report.quality_ratio),
+        ("scrap ratio", None, report.scrap_ratio),
+        ("rework ratio", None, report.rework_ratio),
+        ("finished in a working hour", None, report.throughput_per_hour),
     ]
-    return Sheet("week", (Field("what"), Field("is")), rows)
+    return Sheet("week", (Field("what"), Field("is"), Field("figure", "rate")), rows)
 
 
 JOB_FIELDS = (
@@ -118,12 +135,28 @@ def _elements_of(job: JobWeek) -> Iterator[Sequence[Cell]]:
     for element in ELEMENTS:
         why = job.variance[element]
         money = Decimal(job.quoted[element]), Decimal(job.actual[element]), why.price, why.quantity
-        yield job.job, element.replace("_", " "), *money
+        yield job.job, spaced(element), *money
+
+
+def _causes(report: WeekReport) -> Sheet:
+    fields = Field("job"), Field("cause"), Field("variance", "money", summed=True)
+    return Sheet("causes", fields, [(job.job, *cause) for job in report.jobs for cause in job.causes.items()])
 
 
 def _spoiled(report: WeekReport) -> Sheet:
     fields = Field("reason"), Field("pieces", "count", summed=True), Field("cost", "money", summed=True)
     return Sheet("spoiled", fields, [(each.reason, each.pieces, each.cost) for each in report.spoiled_by_reason])
+
+
+def _late(report: WeekReport) -> Sheet:
+    fields = (
+        Field("job"),
+        Field("customer"),
+        Field("due", "moment"),
+        Field("finished", "moment"),
+        Field("late", "seconds"),
+    )
+    return Sheet("late", fields, [(job.job, job.customer, job.due, job.finished, job.late_s) for job in report.late])
 
 
 TIME_FIELDS = (
@@ -148,8 +181,78 @@ def _time(what: str, step: str, times: Figures) -> Sequence[Cell]:
     return what, step, times.n, times.median, times.p90, times.mean, times.derived, times.assumed
 
 
+def _wet(report: WeekReport) -> Sheet:
+    seconds = [Field(name, "seconds") for name in ("limit", "median", "p90")]
+    rows = [(wet.limit_s, wet.wet_s.median, wet.wet_s.p90, wet.wet_s.n, wet.over) for wet in report.wet]
+    return Sheet("wet", (*seconds, Field("pieces", "count"), Field("over_limit", "count")), rows)
+
+
+HAND_FIELDS = (
+    Field("badge"),
+    Field("paid", "seconds", summed=True),
+    Field("in_pieces", "seconds", summed=True),
+    Field("in_no_piece", "seconds", "{paid}-{in_pieces}", summed=True),
+    Field("cost_paid", "money", summed=True),
+    Field("cost_in_pieces", "money", summed=True),
+    Field("cost_in_no_piece", "money", "{cost_paid}-{cost_in_pieces}", summed=True),
+)
+
+
+def _hands(report: WeekReport) -> Sheet:
+    rows = [
+        (
+            *(hands.badge or "nobody signed in", hands.paid_s, hands.absorbed_s, hands.unattributed_s),
+            *(hands.paid, hands.absorbed, hands.unattributed),
+        )
+        for hands in report.hands
+    ]
+    return Sheet("hands", HAND_FIELDS, rows)
+
+
+MACHINE_FIELDS = (
+    Field("station"),
+    Field("busy", "seconds", "{producing}+{delayed}"),
+    Field("producing", "seconds"),
+    Field("delayed", "seconds"),
+    Field("busy_while_open", "seconds"),
+    Field("planned_while_open", "seconds"),
+    Field("down_while_open", "seconds"),
+    Field("allocation_efficiency", "rate"),
+    Field("utilization_efficiency", "rate"),
+    *(Field("steps", "count"), Field("derived", "count"), Field("assumed", "count")),
+)
+
+
+def _machines(report: WeekReport) -> Sheet:
+    rows = [
+        (
+            *(each.station, each.busy_s, each.producing_s, each.delayed_s),
+            *(each.busy_open_s, each.planned_open_s, each.down_open_s),
+            *(each.allocation_efficiency, each.utilization_efficiency),
+            *(each.steps, each.derived, each.assumed),
+        )
+        for each in report.machines
+    ]
+    return Sheet("machines", MACHINE_FIELDS, rows)
+
+
+def _machine_hours(report: WeekReport) -> Sheet:
+    """Every hour in which the shop was open or the machine busy."""
+    seconds = Field("open", "seconds", summed=True), Field("busy", "seconds", summed=True)
+    rows = [
+        (machine.station, hour.starts, hour.open_s, hour.busy_s)
+        for machine in report.machines
+        for hour in machine.hours
+        if hour.open_s or hour.busy_s
+    ]
+    return Sheet("machine_hours", (Field("station"), Field("from", "moment"), *seconds), rows)
+
+
 def _ink(report: WeekReport) -> Sheet:
     ml = [Field(f"{what}_ml", "millilitres") for what in ("drawn", "printed")]
     lost = Field("lost_ml", "millilitres", "{drawn_ml}-{printed_ml}")
-    rows = [(ink, week.drawn_ml, week.printed_ml, week.lost_ml) for ink, week in report.ink.items()]
-    return Sheet("ink", (Field("ink"), *ml, lost), rows)
+    counts = Field("prints", "count"), Field("read", "count")
+    rows = [
+        (ink, each.drawn_ml, each.printed_ml, each.lost_ml, each.prints, each.read) for ink, each in report.ink.items()
+    ]
+    return Sheet("ink", (Field("ink"), *ml, lost, *counts), rows)

@@ -16,6 +16,7 @@ from xlsxwriter.worksheet import Worksheet
 
 from floor.reports.data import WeekReport
 from floor.reports.sheets import Cell, Field, Kind, Sheet, sheets
+from floor.wording import spaced
 from shared.harmless import harmless
 from shared.money import minor_unit
 from shared.shop import Shop
@@ -30,7 +31,7 @@ FORMS: Mapping[Kind, str] = {
     "millilitres": "#,##0.0",
     "seconds": "[h]:mm:ss",
     "share": "0.0%",
-    "rate": "#,##0.0",
+    "rate": "#,##0.0##",
     "moment": "yyyy-mm-dd hh:mm:ss",
 }
 REFERENCE = re.compile(r"{(?:(\w+)\.)?(\w+)}")
@@ -79,7 +80,7 @@ class _Page:
         for column, field in enumerate(self._sheet.fields):
             cells = [row[column] for row in self._sheet.rows]
             self._page.set_column(column, column, _width(field, cells))
-            self._page.write_string(0, column, _heading(field), self._styles.heading)
+            self._page.write_string(0, column, spaced(field.name), self._styles.heading)
             for row, cell in enumerate(cells, start=1):
                 self._write(row, column, cell, self._formula(field, row), self._styles.cell[field.kind])
         if any(field.summed for field in self._sheet.fields):
@@ -132,11 +133,7 @@ def _range(column: int, rows: int) -> str:
     return f"${name}$2:${name}${rows + 1}"
 
 
-def _heading(field: Field) -> str:
-    return field.name.replace("_", " ")
-
-
 def _width(field: Field, cells: Sequence[Cell]) -> int:
     if field.kind != "text":
         return FIGURE_WIDTH
-    return min(WIDTH_MAX, max(len(str(cell)) for cell in [_heading(field), *cells]) + 1)
+    return min(WIDTH_MAX, max(len(str(cell)) for cell in [spaced(field.name), *cells]) + 1)

@@ -37,8 +37,10 @@ def full_pipe(monkeypatch: pytest.MonkeyPatch) -> Iterator[int]:
 
     monkeypatch.setattr(click, "echo", echo)
     yield reader
-    os.read(reader, 65_536)  # lets the thread that still writes come to its end
-    os.close(reader)
+    os.close(reader)  # lets the thread that still writes come to its end: its echo must not be that of the next test
+    for thread in threading.enumerate():
+        if thread.name == "saying":
+            thread.join(20)
     os.close(writer)
 
 
