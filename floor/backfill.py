@@ -13,7 +13,7 @@ from typing import Any
 from shared.problems import Problem, ProblemsFound
 from shared.scan import Scan
 from shared.shop import Shop
-from shared.tomltext import shown_text
+from shared.tomltext import shown_or_nothing
 
 COLUMNS = ("occurred_at", "code", "station", "badge")
 """The last one may be left out, or left empty."""
@@ -55,7 +55,7 @@ def _check_columns(names: Iterable[str], file: str) -> None:
 def _problem(file: str, line: int, found: str, allowed: str) -> Problem:
     return Problem(
         where=f"{file}: line {line}",
-        found=shown_text(found) if found else "nothing",
+        found=shown_or_nothing(found),
         allowed=allowed,
         do="Mend the line; nothing was recorded",
     )

@@ -16,7 +16,6 @@ from rich.text import Text
 from shared.harmless import harmless
 
 BOLD = Style(bold=True)
-PLAIN = Style()
 GAP = 2
 KEY_MIN = 16
 """The columns that the first one, which names the rows, may be shortened to."""
@@ -35,9 +34,9 @@ class Column(Struct, frozen=True, kw_only=True):
         return max(map(cell_len, [*self.heading.splitlines(), *(cell.plain for cell in self.cells), ""]))
 
 
-def plain(text: str, style: Style = PLAIN) -> Text:
+def plain(text: str) -> Text:
     """A text from anywhere as a cell."""
-    return Text(harmless(text), style, no_wrap=True, overflow="ellipsis")
+    return Text(harmless(text), no_wrap=True, overflow="ellipsis")
 
 
 def figures(heading: str, cells: Iterable[object]) -> Column:

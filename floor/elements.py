@@ -9,12 +9,10 @@ from typing import TypeVar
 from msgspec import Struct
 
 NOTHING = timedelta(0)
+Amount = TypeVar("Amount", timedelta, float)
 
 
-Measure = TypeVar("Measure", timedelta, float)
-
-
-def _ratio(part: Measure, whole: Measure) -> float | None:
+def _ratio(part: Amount, whole: Amount) -> float | None:
     return part / whole if whole else None
 
 

@@ -21,7 +21,7 @@ _ML = Decimal("0.001")
 
 def piece_answer(floor: Floor, shop: Shop, piece: Piece) -> dict[str, Any]:
     """The whole history of a piece as plain data: times RFC 3339 in UTC, durations in seconds, money as strings."""
-    line = floor.jobs[piece.job].line(piece.line)
+    line = floor.line_of(piece)
     times = step_times(floor, piece)
     cycle = cycle_time(times, shop.hours)
     answer = {

@@ -13,6 +13,7 @@ from msgspec import Struct
 from floor.orders import NotPossible
 from floor.state import Floor, Piece, Walked
 from floor.supplies import Opened
+from floor.wording import spaced
 from shared.events import Fact, LotOpened, Material
 from shared.route import Step
 from shared.shop import Shop
@@ -44,7 +45,7 @@ class Used(Struct, frozen=True, kw_only=True):
     @property
     def name(self) -> str:
         """The lot as people say it: "pretreat L123", "heavy tee L123"."""
-        return f"{self.item or words(self.material)} {self.lot}"
+        return f"{self.item or spaced(self.material)} {self.lot}"
 
     @property
     def told(self) -> str:
@@ -52,16 +53,11 @@ class Used(Struct, frozen=True, kw_only=True):
         return f"perhaps {self.name}" if self.assumed else self.name
 
 
-def words(material: str) -> str:
-    """A material as people say it: "white ink"."""
-    return material.replace("_", " ")
-
-
 def lots_of(floor: Floor, shop: Shop, piece: Piece) -> tuple[Used, ...]:
     """The lots that were in use where and when each step of a piece was done."""
     if not floor.supplies.lots.opened:
         return ()
-    item = floor.jobs[piece.job].line(piece.line).item
+    item = floor.line_of(piece).item
     return tuple(
         Used(
             material=opened.event.material,
@@ -119,7 +115,7 @@ def _why_not(floor: Floor, shop: Shop, event: LotOpened, at: datetime) -> str | 
         return f"There is no item {event.item!r}; items here: {', '.join(shop.file.items)}."
     before = floor.supplies.lots.in_use(event.material, event.item, event.at_station, at)
     if before and before.event == event:
-        return f"{words(event.material).capitalize()} {event.lot} was in use there by then. Nothing to do."
+        return f"{spaced(event.material).capitalize()} {event.lot} was in use there by then. Nothing to do."
     return None
 
 

@@ -5,8 +5,12 @@ Never drops a value because it is inconvenient: what lies far out is told by the
 
 from collections.abc import Iterable, Sequence
 from itertools import combinations_with_replacement
+from math import comb
 from statistics import NormalDist, median
 
+ENOUGH = 8
+"""From fewer values than these the floor learns nothing."""
+CONFIDENCE = 0.95
 SIGMAS = 1 / NormalDist().inv_cdf(0.75)
 """1.4826: so many median absolute deviations are one standard deviation, where the values are normal."""
 FAR = 3.0
@@ -34,3 +38,15 @@ def centre(values: Iterable[float]) -> float:
     Hodges and Lehmann, "Estimates of Location Based on Rank Tests", Annals of Mathematical Statistics 34 (1963).
     """
     return median((one + other) / 2 for one, other in combinations_with_replacement(values, 2))
+
+
+def interval(ordered: Sequence[float]) -> tuple[float, float] | None:
+    """Bounds of the median from the order statistics, whatever the distribution; None with too few values.
+
+    The k-th smallest and the k-th largest, with the largest k for which a binomial(n, 1/2) lies below k with at most
+    half of what the confidence leaves. Conover, "Practical Nonparametric Statistics", the sign test's interval.
+    """
+    n, k, below = len(ordered), 0, 0
+    while (below := below + comb(n, k)) * 2 <= (1 - CONFIDENCE) * 2**n:
+        k += 1
+    return (ordered[k - 1], ordered[n - k]) if k else None

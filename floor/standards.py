@@ -7,7 +7,6 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, timedelta
 from decimal import Decimal
-from math import comb
 from statistics import median
 from typing import Literal
 
@@ -16,16 +15,14 @@ from msgspec import Struct
 from floor.cost.quantities import hours
 from floor.cycle import StepTime, Walks
 from floor.reports.times import worked_between
+from floor.robust import ENOUGH, interval
 from floor.state import Floor
 from shared.money import rounded
 from shared.route import Step
 from shared.shop import Shop
 
-ENOUGH = 8
-"""Fewer times than these change no standard."""
 NEWEST = 500
 """Of each step so many of the newest times are looked at."""
-CONFIDENCE = 0.95
 
 What = Literal["touch_s", "machine_s"]
 Where = tuple[str | int, ...]
@@ -69,12 +66,12 @@ def learned(floor: Floor, shop: Shop, since: datetime, now: datetime) -> list[Le
         _learned(shop, place, times, weeks)
         for (key, standard), times in groups.items()
         if not all(time.stood_in for time in times)
-        for place in places(shop, key, what_of(times[0].step), standard)
+        for place in places(shop, key, _what_of(times[0].step), standard)
     ]
     return sorted(found, key=lambda each: -abs(each.costs_a_week))
 
 
-def what_of(step: Step) -> What:
+def _what_of(step: Step) -> What:
     """What a step's time is set by: the hands, or the machine once it is loaded."""
     return "touch_s" if step.kind == "hand" else "machine_s"
 
@@ -105,7 +102,7 @@ def _learned(shop: Shop, place: Where, times: Sequence[StepTime], weeks: float) 
     return Learned(
         step=step.key,
         way=place,
-        what=what_of(step),
+        what=_what_of(step),
         standard_s=standard_s,
         n=len(seconds),
         derived=sum(time.derived for time in newest),
@@ -136,15 +133,3 @@ def _cost(shop: Shop, step: Step, longer_s: float, a_week: float) -> Decimal:
     labour = shop.prices.labour_per_hour + shop.prices.overhead_per_labour_hour
     rate = labour if step.kind == "hand" else shop.price_list.machine_rate(step.key)
     return rounded(hours(longer_s * a_week) * rate, shop.unit)
-
-
-def interval(ordered: Sequence[float], confidence: float = CONFIDENCE) -> tuple[float, float] | None:
-    """Bounds of the median from the order statistics, whatever the distribution; None with too few values.
-
-    The k-th smallest and the k-th largest, with the largest k for which a binomial(n, 1/2) lies below k with at most
-    half of what the confidence leaves. Conover, "Practical Nonparametric Statistics", the sign test's interval.
-    """
-    n, k, below = len(ordered), 0, 0
-    while (below := below + comb(n, k)) * 2 <= (1 - confidence) * 2**n:
-        k += 1
-    return (ordered[k - 1], ordered[n - k]) if k else None

@@ -288,6 +288,10 @@ class Floor:
             found = self.stations[name] = Station()
         return found
 
+    def line_of(self, piece: Piece) -> Line:
+        """The line of its job that a piece belongs to."""
+        return self.jobs[piece.job].line(piece.line)
+
     def ended_between(self, start: datetime, end: datetime) -> list[Piece]:
         """The pieces that were finished or spoiled from a moment on and before another, in that order."""
         first, last = (bisect_left(self.ended, (moment, "")) for moment in (start, end))

@@ -46,7 +46,7 @@ def trace_piece(floor: Floor, shop: Shop, piece: Piece) -> Answer:
     return {
         **piece_answer(floor, shop, piece),
         "customer": floor.jobs[piece.job].order.customer,
-        "cures": [cure_answer(cure) for cure in traced.cures],
+        "cures": [_cure_answer(cure) for cure in traced.cures],
         "lots": _plain(traced.lots),
         "shared": _told(floor, shared),
     }
@@ -158,12 +158,12 @@ def _line(floor: Floor, traced: Traced) -> Answer:
         "state": piece.state,
         "near": traced.near,
         "shared_lots": _plain(traced.shared_lots),
-        "cures": [cure_answer(cure) for cure in traced.cures],
+        "cures": [_cure_answer(cure) for cure in traced.cures],
         "lots": _plain(traced.lots),
     }
 
 
-def cure_answer(cure: Cure) -> Answer:
+def _cure_answer(cure: Cure) -> Answer:
     """A cure as plain data."""
     return dict(
         _plain(

@@ -27,7 +27,7 @@ class Stay(Struct, frozen=True):
     adds_until: datetime
 
 
-def stays_of(walks: Walks, piece: Piece, now: datetime) -> Iterator[Stay]:
+def _stays_of(walks: Walks, piece: Piece, now: datetime) -> Iterator[Stay]:
     """Each time that a piece was in process; what has no end seen ends when the piece left the floor, or now."""
     left = piece.ended or piece.cancelled or now
     for time in walks.of(piece):
@@ -68,7 +68,7 @@ def job_times(walks: Walks, hours: Hours, job: Job, now: datetime) -> JobTimes |
 
     A piece that was given up before it was begun, such as the remake of one that was not spoiled after all, never was.
     """
-    all_pieces = ((piece, list(stays_of(walks, piece, now))) for piece in job.pieces)
+    all_pieces = ((piece, list(_stays_of(walks, piece, now))) for piece in job.pieces)
     by_piece = [(piece, its) for piece, its in all_pieces if its or not piece.cancelled]
     stays = [stay for _, its in by_piece for stay in its]
     if not stays:
@@ -138,7 +138,7 @@ def station_uses(walks: Walks, shop: Shop, start: datetime, until: datetime) -> 
     stays: dict[str, list[Stay]] = {name: [] for name in shop.stations if _has_machine(shop, name)}
     assumed: list[StepTime] = []
     for piece in walks.since(start):
-        for stay in stays_of(walks, piece, until):
+        for stay in _stays_of(walks, piece, until):
             if stay.time.step.kind != "hand" and stay.start < until and stay.end >= start:
                 stays.setdefault(stay.time.station or "", []).append(stay)
         assumed += (time for time in walks.of(piece) if time.assumed and time.over and start <= time.over < until)

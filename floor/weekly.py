@@ -13,6 +13,7 @@ import msgspec
 from msgspec.structs import replace
 
 from floor.chore import Chore
+from floor.files import whole
 from floor.fold import fold_all
 from floor.reports.answer import report_answer
 from floor.reports.data import WeekReport
@@ -54,9 +55,9 @@ class WeeklyReports:
         report = week_report(floor, shop, week, now)
         digest = _digest(report)
         before = floor.closed_weeks.weeks.get(week)
-        revision = before.revision if before else 0
-        if before is None or digest != before.digest:
-            revision += 1 if before else 0
+        same = before is not None and before.digest == digest
+        revision = before.revision + (not same) if before else 0
+        if not same:
             self._write(replace(report, revision=revision))
         _, end = shop.hours.week_bounds(week)
         event = WeekReported(week=week, end=end, revision=revision, digest=digest)
@@ -67,10 +68,8 @@ class WeeklyReports:
         mark = f"-revision-{report.revision}" if report.revision else ""
         for form, write in WRITERS.items():
             file = self.folder / f"{report.week}{mark}.{form}"
-            part = file.with_name(f"{file.name}.part")
-            with part.open("wb") as out:
+            with whole(file) as out:
                 write(report, self._service.shop, out)
-            part.replace(file)
             self._say(f"The report of week {report.week}{mark.replace('-', ' ')} is in {file}.")
 
     def _failed(self, error: Exception) -> None:

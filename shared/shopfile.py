@@ -171,9 +171,6 @@ class Reports(Table):
     """Whether the running floor writes them by itself."""
 
 
-_DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-
-
 def _an_opening(text: str) -> str:
     try:
         opening_of(text)

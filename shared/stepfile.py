@@ -72,7 +72,7 @@ class StepTable(Table):
 
     @property
     def lays_down(self) -> InkName | None:
-        """ "white", "colour" or None."""
+        """Which ink the step lays down; None for one that lays down none."""
         if self.ink is not None:
             return None if self.ink == "none" else self.ink
         return LAID_DOWN_BY.get(self.event)

@@ -36,6 +36,11 @@ def shown_text(text: str) -> str:
     return f'"{one_line(escaped)}"'
 
 
+def shown_or_nothing(text: str) -> str:
+    """As `shown_text`; "nothing" for an empty text."""
+    return shown_text(text) if text else "nothing"
+
+
 def shown_key(key: str) -> str:
     """A key, in quotes only where TOML wants them."""
     return key if re.fullmatch(r"[A-Za-z0-9_-]{1,60}", key) else shown_text(key)

@@ -29,6 +29,7 @@ SHELL = (
     "floor.columns",
     "floor.cure_record",
     "floor.exports",
+    "floor.files",
     "floor.ink.filling",
     "floor.ink.picture",
     "floor.ink.sheet",

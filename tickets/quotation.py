@@ -74,14 +74,14 @@ def _head(pen: Pen, quote: Quotation, width: float) -> Block:
             paragraph(pen, "Quotation", width, 24, "bold"),
             paragraph(pen, f"for {quote.customer}", width, 14),
             space(2 * GAP),
-            *(_fact(pen, word, text, width) for word, text in quote.facts),
+            *(_fact(pen, word, text) for word, text in quote.facts),
             space(3 * GAP),
-            _columns(pen, width),
+            _columns(pen),
         ]
     )
 
 
-def _fact(pen: Pen, word: str, text: str, width: float) -> Block:
+def _fact(pen: Pen, word: str, text: str) -> Block:
     def draw(box: Box) -> None:
         left, right = box.cut_left(30 * MM)
         pen.words(left, word, "regular", size=TEXT)
@@ -99,7 +99,7 @@ def _cells(box: Box) -> list[Box]:
     return [box, *reversed(cells)]
 
 
-def _columns(pen: Pen, width: float) -> Block:
+def _columns(pen: Pen) -> Block:
     """The heads of the columns."""
 
     def draw(box: Box) -> None:
@@ -132,7 +132,7 @@ def _row(pen: Pen, offer: Offer, width: float) -> Block:
             pen.words(cell.cut_top(LEADING * TEXT)[0], text, "regular", size=TEXT, align="right")
         pen.rule(box, HAIR_MM)
 
-    return Block(words.height + GAP, draw, again=_columns(pen, width))
+    return Block(words.height + GAP, draw, again=_columns(pen))
 
 
 def _sum(pen: Pen, total: str) -> Block:

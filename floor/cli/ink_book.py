@@ -12,7 +12,7 @@ import click
 from msgspec.structs import asdict
 
 from floor.cli.ink_tables import calibration_text, tanks_text
-from floor.cli.opening import Folder, pass_folder, past_moment, piece_of
+from floor.cli.opening import Folder, pass_folder, past_or_now, piece_of
 from floor.cli.reading import text_of
 from floor.cli.tables import out
 from floor.cli.trouble import answers, say_json
@@ -24,7 +24,7 @@ from floor.state import Floor
 from shared.events import Fact
 from shared.problems import Problem, ProblemsFound
 from shared.route import INKS, InkName
-from shared.tomltext import shown_text
+from shared.tomltext import shown_or_nothing
 
 
 def _ml(_context: click.Context, _parameter: click.Parameter, text: str | None) -> Decimal | None:
@@ -65,7 +65,7 @@ def ink_read(
     told = {ink: amount for ink, amount in ml.items() if amount is not None}
     if not told:
         raise click.UsageError("How much? Say --white-ml, --colour-ml or both.")
-    when = past_moment(at, folder) or folder.clock.now()
+    when = past_or_now(at, folder)
 
     def work(floor: Floor) -> tuple[Sequence[Fact], str]:
         reading = Reading(piece=piece_of(floor, code), place=place, ml=told, at=when)
@@ -83,8 +83,7 @@ def ink_read(
 
 def _problem(said: str, found: str, allowed: str) -> Problem:
     where = f"--{said}-ml" if said in INKS else f"--{said}"
-    shown = shown_text(found) if found else "nothing"
-    return Problem(where=where, found=shown, allowed=allowed, do="Nothing was recorded")
+    return Problem(where=where, found=shown_or_nothing(found), allowed=allowed, do="Nothing was recorded")
 
 
 @click.command("import")
@@ -119,7 +118,7 @@ def ink_import(folder: Folder, file: str, as_json: bool) -> None:
 @answers
 def ink_refill(folder: Folder, ink: InkName, ml: Decimal, at: str | None, as_json: bool) -> None:
     """Tell that a tank of INK was filled up."""
-    when = past_moment(at, folder) or folder.clock.now()
+    when = past_or_now(at, folder)
     with folder.service() as service:
         service.record(lambda floor: ([refill(floor, folder.shop, ink, ml, when)], None))
     _tell(folder, ink, f"{ml} ml of {ink} ink went in.", as_json)
@@ -133,7 +132,7 @@ def ink_refill(folder: Folder, ink: InkName, ml: Decimal, at: str | None, as_jso
 @answers
 def ink_level(folder: Folder, ink: InkName | None, ml: Decimal | None, at: str | None, as_json: bool) -> None:
     """Show the tanks, or tell how much of an INK is left in them."""
-    when = past_moment(at, folder) or folder.clock.now()
+    when = past_or_now(at, folder)
     if ml is None:
         _show_tanks(folder, [ink] if ink else list(INKS), when, as_json)
         return

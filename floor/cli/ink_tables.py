@@ -12,8 +12,9 @@ from rich.text import Text
 
 from floor.cli.tables import width
 from floor.columns import figures, table, words
-from floor.ink.calibration import ENOUGH, Calibration
+from floor.ink.calibration import Calibration
 from floor.ink.tanks import Tanks
+from floor.robust import ENOUGH
 from floor.wording import NOTHING, moment, percent, quantity
 from shared.shop import Shop
 

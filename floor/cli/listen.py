@@ -11,7 +11,7 @@ import click
 from msgspec.structs import asdict
 
 from floor.backfill import read_backfill
-from floor.cli.opening import Folder, pass_folder, past_moment
+from floor.cli.opening import Folder, pass_folder, past_or_now
 from floor.cli.reading import text_of
 from floor.cli.saying import saying
 from floor.cli.trouble import NOT_DONE, answers, say_json
@@ -47,7 +47,7 @@ def run(folder: Folder, as_json: bool) -> None:
 @answers
 def scan(folder: Folder, code: str, station: str | None, badge: str | None, at: str | None, as_json: bool) -> None:
     """Read one CODE by hand, as a scanner at a station would."""
-    when = past_moment(at, folder) or folder.clock.now()
+    when = past_or_now(at, folder)
     read = Scan(read_id=uuid4().hex, text=code, at=when, device=BY_HAND, station=station, badge=badge)
     with folder.service() as service:
         answer = service.scan(read)

@@ -7,11 +7,12 @@ from typing import get_args
 
 import click
 
-from floor.cli.opening import Folder, pass_folder, past_moment
+from floor.cli.opening import Folder, pass_folder, past_or_now
 from floor.cli.tables import out
 from floor.cli.trace_tables import lot_lines
 from floor.cli.trouble import answers, say_json
 from floor.lots import lots_answer, open_lot
+from floor.wording import spaced
 from shared.events import LotOpened, Material
 from shared.harmless import harmless
 
@@ -39,14 +40,14 @@ def lot_open(
     Until another of the same material is opened, every step that takes the material takes it from this lot. A wrong
     LOT is put right by opening the right one with --at the same moment.
     """
-    when = past_moment(at, folder) or folder.clock.now()
+    when = past_or_now(at, folder)
     event = LotOpened(material=material, lot=name.strip(), item=item, at_station=station)
     with folder.service() as service:
         service.record(lambda floor: ([open_lot(floor, folder.shop, event, when)], None))
     if as_json:
         say_json({"material": material, "lot": event.lot, "item": item, "station": station, "since": when})
     else:
-        click.echo(harmless(f"{material.replace('_', ' ')} {event.lot} is in use at {station or 'every station'}."))
+        click.echo(harmless(f"{spaced(material)} {event.lot} is in use at {station or 'every station'}."))
 
 
 @lot.command("list")

@@ -127,6 +127,11 @@ def past_moment(text: str | None, folder: Folder) -> datetime | None:
     return at
 
 
+def past_or_now(text: str | None, folder: Folder) -> datetime:
+    """As `past_moment`; now where nothing was said. Raises NotDone."""
+    return past_moment(text, folder) or folder.clock.now()
+
+
 def job_of(floor: Floor, code: str) -> Job:
     """A job by its code. Raises NotDone."""
     if code not in floor.jobs:

@@ -59,7 +59,7 @@ def quote(
     priced = job if margin is None else without_prices(job)
     lines = quoted_lines(priced, shop, floor.supplies.ink.factors_at(now))
     if pdf:
-        _write_quotation(pdf, paper or shop.file.quotation.paper, job, lines, folder)
+        _write_quotation(pdf, paper or shop.file.quotation.paper, job, lines, shop, now)
     for note in base_cost_notes(job, shop):
         click.echo(note, err=True)
     if pdf == "-":
@@ -80,12 +80,11 @@ def _promise(floor: Floor, shop: Shop, job: JobFile, now: datetime) -> Promise:
     return promise(floor, shop, taken.job, taken.facts, now)
 
 
-def _write_quotation(pdf: str, paper: str, job: JobFile, lines: Sequence[Line], folder: Folder) -> None:
+def _write_quotation(pdf: str, paper: str, job: JobFile, lines: Sequence[Line], shop: Shop, now: datetime) -> None:
     from floor.quotation import quotation_of, write_quotation
 
-    shop = folder.shop
     due = job.due_in(shop.file.shop.zone)
     with whole_file(pdf) as drawn:
-        write_quotation(quotation_of(lines, job.customer, due, shop, folder.clock.now()), paper, drawn)
+        write_quotation(quotation_of(lines, job.customer, due, shop, now), paper, drawn)
     if pdf != "-":
         click.echo(f"The quotation is in {pdf}.", err=True)

@@ -17,6 +17,7 @@ from floor.cli.opening import Folder, pass_folder
 from floor.cli.tables import out, width
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.columns import figures, table, words
+from floor.files import whole
 from floor.standards import Learned, learned
 from floor.wording import duration, figure
 from shared.problems import parse_toml
@@ -36,7 +37,7 @@ def standards(folder: Folder, weeks: int, accept: Sequence[str], as_json: bool) 
     accepted = [each for each in found if each.proposed_s is not None and {each.where, "all"} & {*accept}]
     _check_known(accept, found)
     if accepted:
-        write_standards(folder.path / FILE_NAME, accepted)
+        _write_standards(folder.path / FILE_NAME, accepted)
     if as_json:
         every = [{"where": each.where, **asdict(each)} for each in found]
         say_json({"weeks": weeks, "standards": every, "accepted": [each.where for each in accepted]})
@@ -70,7 +71,7 @@ def _check_known(accept: Sequence[str], found: Sequence[Learned]) -> None:
             )
 
 
-def write_standards(file: Path, accepted: Sequence[Learned]) -> None:
+def _write_standards(file: Path, accepted: Sequence[Learned]) -> None:
     """Write proposals into a shop file, which keeps its comments. Raises ProblemsFound before anything is changed."""
     document = tomlkit.parse(file.read_text(encoding="utf-8-sig"))
     for each in accepted:
@@ -79,8 +80,7 @@ def write_standards(file: Path, accepted: Sequence[Learned]) -> None:
         for name in way:
             inner = inner[name]
         inner[number] = each.proposed_s
-    text = tomlkit.dumps(document)
-    parse_shop(parse_toml(text.encode(), file.name))
-    part = file.with_name(f"{file.name}.part")
-    part.write_text(text, encoding="utf-8")
-    part.replace(file)
+    text = tomlkit.dumps(document).encode()
+    parse_shop(parse_toml(text, file.name))
+    with whole(file) as out:
+        out.write(text)

@@ -10,7 +10,7 @@ from typing import Any
 import click
 from rich.console import RenderableType
 
-from floor.cli.opening import Folder, pass_folder, past_moment
+from floor.cli.opening import Folder, pass_folder, past_or_now
 from floor.cli.tables import out, width
 from floor.cli.trouble import answers, say_json
 from floor.columns import figures, table, words
@@ -21,6 +21,12 @@ from shared.events import StockReceived
 from shared.harmless import harmless
 
 PIECES_MAX = 1_000_000
+COUNTS = (
+    ("received", "received"),
+    ("drawn", "drawn"),
+    ("drawn that nobody\nreceived", "unreceived"),
+    ("on hand", "on_hand"),
+)
 
 
 @click.group(invoke_without_command=True)
@@ -64,7 +70,7 @@ def stock_receive(
 
     Pieces that are begun from then on bear what their blanks cost, first in first out.
     """
-    shop, when = folder.shop, past_moment(at, folder) or folder.clock.now()
+    shop, when = folder.shop, past_or_now(at, folder)
     event = StockReceived(
         item=item, colour=colour, size=size, quantity=quantity, cost_each=cost, currency=shop.currency
     )
@@ -84,11 +90,3 @@ def _table(found: Mapping[str, Any]) -> RenderableType:
     ]
     names = (f"{each['item']}, {each['colour']}, {each['size']}" for each in blanks)
     return table(words("blank", names), columns, width())
-
-
-COUNTS = (
-    ("received", "received"),
-    ("drawn", "drawn"),
-    ("drawn that nobody\nreceived", "unreceived"),
-    ("on hand", "on_hand"),
-)

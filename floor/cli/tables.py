@@ -21,6 +21,7 @@ from floor.wording import (
     money,
     percent,
     quantity,
+    spaced,
 )
 from shared.harmless import harmless
 from shared.money import ELEMENTS
@@ -67,11 +68,6 @@ def when(text: str | None, shop: Shop) -> str:
     return full_moment(datetime.fromisoformat(text), shop.hours.zone) if text else NOTHING
 
 
-def word(element: str) -> str:
-    """A key as a word: "white ink"."""
-    return element.replace("_", " ")
-
-
 def quote_text(answer: Answer) -> RenderableType:
     """A quote: of each line what one piece costs in each size, and the line; then the whole job."""
     currency, lines = answer["currency"], answer["lines"]
@@ -108,7 +104,7 @@ def _line_quote(line: Answer, currency: str) -> list[RenderableType]:
     columns = [name for name, _ in costs]
     table = plain_table(f"cost, {currency}", *columns, right=columns)
     for element in (*ELEMENTS, "total"):
-        table.add_row(*cells(word(element), *(figure(cost[element], currency) for _, cost in costs)))
+        table.add_row(*cells(spaced(element), *(figure(cost[element], currency) for _, cost in costs)))
     blank = [""] * (len(costs) - 2)
     table.add_row(*cells("price", *blank, figure(line["price_each"], currency), figure(line["price"], currency)))
     parts = ", ".join(f"{part} {figure(amount, currency)}" for part, amount in line["parts"].items())
@@ -127,7 +123,7 @@ def _by_cost(sizes: Answer) -> list[tuple[str, Answer]]:
 def _job_quote(answer: Answer) -> Table:
     table = plain_table(f"cost, {answer['currency']}", "job", right=["job"])
     for element in (*ELEMENTS, "total"):
-        table.add_row(*cells(word(element), figure(answer["cost"][element], answer["currency"])))
+        table.add_row(*cells(spaced(element), figure(answer["cost"][element], answer["currency"])))
     table.add_row(*cells("price", figure(answer["price"], answer["currency"])))
     return table
 
@@ -239,5 +235,5 @@ def _costs(answer: Answer) -> Table:
     table = plain_table(f"cost, {answer['currency']}", "quoted", "actual", right=("quoted", "actual"))
     for element in (*ELEMENTS, "total"):
         amounts = (answer[kind][element] for kind in ("quoted", "actual"))
-        table.add_row(*cells(word(element), *(figure(amount, answer["currency"]) for amount in amounts)))
+        table.add_row(*cells(spaced(element), *(figure(amount, answer["currency"]) for amount in amounts)))
     return table

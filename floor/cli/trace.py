@@ -14,9 +14,9 @@ from floor.cli.trouble import NotDone, answers, say_json
 from floor.cli.writing import whole_file
 from floor.fold import fold_all
 from floor.ledger.check import verified
-from floor.lots import words
 from floor.state import Floor
 from floor.trace import Answer, presses_of, trace_lot, trace_piece, trace_press
+from floor.wording import spaced
 from shared.events import Material
 
 
@@ -104,7 +104,7 @@ def _others(folder: Folder, wishes: Asked, as_json: bool) -> None:
 def _lot(folder: Folder, floor: Floor, material: Material, lot: str) -> Answer:
     answer = trace_lot(floor, folder.shop, material, lot)
     if not answer["in_use"]:
-        raise NotDone(f"No {words(material)} lot {lot!r} was opened", found=lot, do="See: piecewalk lot list")
+        raise NotDone(f"No {spaced(material)} lot {lot!r} was opened", found=lot, do="See: piecewalk lot list")
     return answer
 
 

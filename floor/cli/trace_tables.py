@@ -9,8 +9,8 @@ from datetime import datetime
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from floor.cli.tables import Answer, cells, piece_head, piece_notes, plain_table, walk_table, when, word
-from floor.wording import NOTHING, day_and_time, of_limit
+from floor.cli.tables import Answer, cells, piece_head, piece_notes, plain_table, walk_table, when
+from floor.wording import NOTHING, day_and_time, of_limit, spaced
 from shared.harmless import harmless
 from shared.shop import Shop
 
@@ -26,7 +26,7 @@ def lot_lines(answers: Iterable[Answer], shop: Shop) -> RenderableType:
     for lot in answers:
         where = lot["station"] or "every station"
         times = when(lot["since"], shop), when(lot["until"], shop)
-        table.add_row(*cells(word(lot["material"]), lot["lot"], lot["item"] or NOTHING, where, *times))
+        table.add_row(*cells(spaced(lot["material"]), lot["lot"], lot["item"] or NOTHING, where, *times))
     return table if table.row_count else Text("No lot yet. Open one with: piecewalk lot open pretreat LOT")
 
 
@@ -46,7 +46,7 @@ def trace_text(answer: Answer, shop: Shop) -> RenderableType:
 
 def _lot_words(lot: Answer) -> str:
     perhaps = "perhaps " if lot["assumed"] else ""
-    return f"{perhaps}{lot['item'] or word(lot['material'])} {lot['lot']}"
+    return f"{perhaps}{lot['item'] or spaced(lot['material'])} {lot['lot']}"
 
 
 def _cure_words(cure: Answer, shop: Shop) -> str:
@@ -67,7 +67,7 @@ def _wet(cure: Answer) -> str:
 
 def traced_lines(pieces: Sequence[Answer], shop: Shop, lots: str = "lots") -> RenderableType:
     """The pieces of a trace, each of their cures in a line, with all of its lots or its "shared_lots" alone."""
-    table = plain_table("odd", "piece", "for", "press", "closed", "held", "wet", word(lots), right=("held", "wet"))
+    table = plain_table("odd", "piece", "for", "press", "closed", "held", "wet", spaced(lots), right=("held", "wet"))
     for piece in pieces[:TRACED_MAX]:
         for cure in piece["cures"] or [None]:
             table.add_row(*cells(*_traced_cells(piece, cure, shop), _shared_words(piece, lots)))

@@ -3,8 +3,6 @@
 Never draws by itself: floor.reports does.
 """
 
-from typing import get_args
-
 import click
 
 from floor.cli.opening import Folder, job_of, pass_folder
@@ -20,13 +18,11 @@ from floor.reports.explained import explanation_text
 from floor.reports.money import job_week
 from floor.reports.terminal import report_text
 from floor.reports.week import left_between, week_report
-from shared.money import Element
-
-WEEK = click.option("--week", metavar="WEEK", help="An ISO week: 2026-W48. Left out: the present one.")
+from shared.money import ELEMENTS, Element
 
 
 @click.group(invoke_without_command=True)
-@WEEK
+@click.option("--week", metavar="WEEK", help="An ISO week: 2026-W48. Left out: the present one.")
 @click.option("--pdf", metavar="FILE", help="Write it for paper; - is standard output.")
 @click.option("--xlsx", metavar="FILE", help="Write it as a workbook; - is standard output.")
 @click.option("--csv", metavar="DIR", help="Write it as CSV files into this folder.")
@@ -44,6 +40,8 @@ def report(
 ) -> None:
     """The week: quoted and actual cost, and why they differ."""
     if context.invoked_subcommand:
+        if week or pdf or xlsx or csv or as_json:
+            raise click.UsageError("Options of explain come after it: report explain JOB ELEMENT --week WEEK")
         return
     shop, now = folder.shop, folder.clock.now()
     found = week_report(folder.floor(), shop, week or shop.hours.week_of(now), now)
@@ -58,14 +56,15 @@ def report(
 
 @report.command()
 @click.argument("job", metavar="JOB")
-@click.argument("element", type=click.Choice(get_args(Element)))
+@click.argument("element", metavar="ELEMENT", type=click.Choice(ELEMENTS))
 @click.option("--week", metavar="WEEK", help="Only what the report of an ISO week tells; left out, the whole job.")
 @pass_folder
 @answers
 def explain(folder: Folder, job: str, element: Element, week: str | None, as_json: bool) -> None:
     """The pieces, steps and scans behind a figure.
 
-    Of JOB and an element of its cost: report explain J0001 labour
+    Of a JOB, and an ELEMENT of its cost: garment, pretreat, white_ink, colour_ink, labour, machine, consumables,
+    spoilage or overhead.
     """
     floor, shop = folder.floor(), folder.shop
     pieces = job_of(floor, job).pieces

@@ -5,11 +5,12 @@ Never leaves half a file under the name that was asked for.
 
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 from typing import BinaryIO
 
 from floor.cli.trouble import NotDone
+from floor.files import whole
 
 
 @contextmanager
@@ -20,15 +21,8 @@ def whole_file(name: str) -> Iterator[BinaryIO]:
         return
     path = Path(name).resolve()
     other = path.exists() and not path.is_file()  # a pipe or a device keeps its name
-    part = path if other else path.with_name(f"{path.name}.part")
     try:
-        with part.open("wb") as file:
+        with path.open("wb") if other else whole(path) as file:
             yield file
-        if not other:
-            part.replace(path)
     except OSError as error:
         raise NotDone(f"{name} cannot be written: {error.strerror}", do="Name another file.") from None
-    finally:
-        if not other:
-            with suppress(OSError):  # what could not be written may have no place to be removed from
-                part.unlink()

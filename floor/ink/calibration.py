@@ -13,14 +13,12 @@ from msgspec import Struct
 
 from floor.ink.use import Printed, printed
 from floor.orders import NotPossible
-from floor.robust import centre, deviation, without_far
+from floor.robust import ENOUGH, centre, deviation, without_far
 from floor.state import Floor
 from shared.events import Fact, InkCalibrated
 from shared.money import rounded
 from shared.route import INKS, InkName
 
-ENOUGH = 8
-"""Fewer readings than these calibrate nothing."""
 NEWEST = 200
 """So many of the newest readings are looked at: a printer changes."""
 LEAST, MOST = Decimal("0.2"), Decimal(5)

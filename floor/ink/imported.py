@@ -23,7 +23,7 @@ from shared.ink_import import ML, InkImport
 from shared.problems import Problem, ProblemsFound
 from shared.route import INKS, InkName
 from shared.shop import Shop
-from shared.tomltext import shown_text
+from shared.tomltext import shown_or_nothing, shown_text
 
 DELIMITERS = ",;\t"
 Cells = Mapping[str | Any, str | Any]
@@ -98,9 +98,8 @@ class _Log:
 
     def _tell(self, line: int, column: str | None, found: str, allowed: str) -> None:
         where = f"{self._file}: line {line}" + (f", column {shown_text(column)}" if column is not None else "")
-        shown = shown_text(found) if found else "nothing"
         do = "Mend the line; nothing was recorded"
-        self.problems.append(Problem(where=where, found=shown, allowed=allowed, do=do))
+        self.problems.append(Problem(where=where, found=shown_or_nothing(found), allowed=allowed, do=do))
 
 
 class _Line:

@@ -43,7 +43,7 @@ def amount(text: str) -> Decimal | None:
 
 def wrongs(floor: Floor, shop: Shop, reading: Reading) -> Iterator[Wrong]:
     """All that is wrong with a reading."""
-    piece, places = reading.piece, floor.jobs[reading.piece.job].line(reading.piece.line).places
+    piece, places = reading.piece, floor.line_of(reading.piece).places
     if reading.place is None and len(places) > 1:
         yield "place", "", f"one of its places: {', '.join(places)}"
     elif reading.place is not None and reading.place not in places:
@@ -58,11 +58,11 @@ def _wrong_inks(shop: Shop, reading: Reading) -> Iterator[Wrong]:
     for ink, ml in reading.ml.items():
         if not 0 <= ml <= PRINT_ML_MAX:
             yield ink, str(ml), f"0 to {PRINT_ML_MAX} ml, which is more than any print takes"
-        elif ml and not prints_of(shop, reading.piece, reading.place, ink):
+        elif ml and not _prints_of(shop, reading.piece, reading.place, ink):
             yield ink, str(ml), f"no {ink} ink: the piece has no such print"
 
 
-def prints_of(shop: Shop, piece: Piece, place: str | None, ink: InkName) -> list[int]:
+def _prints_of(shop: Shop, piece: Piece, place: str | None, ink: InkName) -> list[int]:
     """The steps of a piece that lay down an ink at a place, as indexes in its route."""
     there = [(n, step) for n, step in enumerate(piece.route) if place is None or step.place in {place, ""}]
     return [n for n, step in there if lays_down(shop, step) == ink]
@@ -81,7 +81,7 @@ def facts_of(shop: Shop, reading: Reading, source: str = "", read_id: str | None
     Where one print is made in several steps of the same ink, they share it as they share the estimate.
     """
     for ink, ml in reading.ml.items():
-        steps = prints_of(shop, reading.piece, reading.place, ink)
+        steps = _prints_of(shop, reading.piece, reading.place, ink)
         estimates = [reading.piece.route[step].uses.ink_ml(ink) for step in steps]
         shares = rounded_parts(estimates if any(estimates) else [Decimal(1)] * len(steps), DROP_ML, ml) if steps else []
         for step, share in zip(steps, shares, strict=True):

@@ -31,13 +31,13 @@ class Tanks(Struct, frozen=True, kw_only=True):
     """
 
     ink: InkName
-    level_ml: Decimal | None
-    at: datetime | None
-    refilled_ml: Decimal | None
-    printed_ml: Decimal | None
-    expected_ml: Decimal | None
+    level_ml: Decimal | None = None
+    at: datetime | None = None
+    refilled_ml: Decimal | None = None
+    printed_ml: Decimal | None = None
+    expected_ml: Decimal | None = None
     week_ml: Decimal
-    runs_out: datetime | None
+    runs_out: datetime | None = None
 
 
 def tanks(floor: Floor, shop: Shop, now: datetime) -> list[Tanks]:
@@ -52,16 +52,7 @@ def _tanks(floor: Floor, hours: Hours, ink: InkName, prints: Sequence[Printed], 
     week_ml = recent.printed_ml if recent.drawn_ml is None else recent.drawn_ml
     last = next((each for each in reversed(book.levels_of(ink)) if each.at <= now), None)
     if last is None:
-        return Tanks(
-            ink=ink,
-            level_ml=None,
-            at=None,
-            refilled_ml=None,
-            printed_ml=None,
-            expected_ml=None,
-            week_ml=week_ml,
-            runs_out=None,
-        )
+        return Tanks(ink=ink, week_ml=week_ml)
     refilled, used = refilled_between(book, ink, last.at, now), printed_between(prints, last.at, now)
     expected = last.amount + refilled - used
     return Tanks(

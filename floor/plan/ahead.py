@@ -13,7 +13,7 @@ from msgspec.structs import replace
 
 from floor.plan.calendar import Calendar
 from floor.plan.play import Visit, Walker
-from floor.plan.times import Times, item_of
+from floor.plan.times import Times
 from floor.presses import press_order
 from floor.state import Floor, Job, Piece
 from shared.route import Step
@@ -94,20 +94,18 @@ class Ahead:
     def _visits_of(self, piece: Piece) -> tuple[Visit, ...]:
         visits = self._visits.get((piece.job, piece.line))
         if visits is None:
-            item = item_of(self._floor, piece)
+            item = self._floor.line_of(piece).item
             visits = self._visits[piece.job, piece.line] = tuple(self._visit(step, item) for step in piece.route)
         return visits
 
     def _visit(self, step: Step, item: str) -> Visit:
         takes_s = self._times.takes_s(step, item)
-        dwell = step.kind == "dwell"
-        limit = {} if step.wait_limit_s is None else {"limit_s": max(step.wait_limit_s - step.touch_s, 0.0)}
         return Visit(
             stations=tuple(self._numbers[name] for name in self._shop.stations_for(step.key)),
             takes_s=takes_s,
             touch_s=takes_s if step.kind == "hand" else min(step.touch_s, takes_s),
-            dwell=dwell,
-            **limit,
+            dwell=step.kind == "dwell",
+            limit_s=inf if step.wait_limit_s is None else max(step.wait_limit_s - step.touch_s, 0.0),
         )
 
     def _left_s(self, piece: Piece) -> float:
@@ -117,7 +115,7 @@ class Ahead:
         if step.kind == "dwell":
             return max(self._calendar.seconds(started + timedelta(seconds=step.min_s)), 0.0)
         worked = self._shop.hours.working(started, self._calendar.now)
-        return max(self._times.takes_s(step, item_of(self._floor, piece)) - worked.total_seconds(), 0.0)
+        return max(self._times.takes_s(step, self._floor.line_of(piece).item) - worked.total_seconds(), 0.0)
 
 
 def _setting_up(piece: Piece, walker: Walker, begun: int) -> Walking:

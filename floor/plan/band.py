@@ -36,7 +36,7 @@ class Foretold(Struct, frozen=True):
     finished: datetime
 
 
-def rank(n: int, missed: float = MISSED) -> int | None:
+def rank(n: int, missed: float) -> int | None:
     """Which of n scores, from the smallest as 1, bounds the next with probability 1 - missed; None: too few scores.
 
     Split conformal prediction: ceil((n + 1)(1 - missed)). Vovk, Gammerman and Shafer, "Algorithmic Learning in a Random
@@ -46,12 +46,12 @@ def rank(n: int, missed: float = MISSED) -> int | None:
     return wanted if wanted <= n else None
 
 
-def reach(past: Sequence[Foretold], hours: Hours, missed: float = MISSED) -> float | None:
+def reach(past: Sequence[Foretold], hours: Hours) -> float | None:
     """How far a forecast may be off, as a share of the working time that it looks ahead, with the grace.
 
     None with too few past ones. It holds as far as the jobs to come are like the past ones.
     """
-    bound = rank(len(past), missed)
+    bound = rank(len(past), MISSED)
     return None if bound is None else sorted(_score(each, hours) for each in past)[bound - 1]
 
 

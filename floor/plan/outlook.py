@@ -68,6 +68,6 @@ class Outlook:
         return Played(order=order, stays=stays, finished_s=finished_s(self._batches, order, stays))
 
 
-def outlook(floor: Floor, shop: Shop, now: datetime, times: Times | None = None) -> Outlook:
-    """The floor played forward from a moment; with the times that it shows itself, if none are given."""
-    return Outlook(floor, shop, now, learned(floor) if times is None else times)
+def outlook(floor: Floor, shop: Shop, now: datetime) -> Outlook:
+    """The floor played forward from a moment, with the times that it shows itself."""
+    return Outlook(floor, shop, now, learned(floor))

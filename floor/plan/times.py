@@ -11,11 +11,10 @@ from statistics import median
 from msgspec import Struct
 
 from floor.cycle import StepTime, standard_s, step_times
+from floor.robust import ENOUGH
 from floor.state import Floor, Piece
 from shared.route import Step
 
-ENOUGH = 8
-"""With fewer times than these nothing is learned."""
 OF_EACH_ITEM = 50
 """So many pieces of an item that ended last are learned from."""
 LOOKED_AT_MAX = 1_000
@@ -38,14 +37,9 @@ class Times(Struct, frozen=True):
         return step.touch_s + max(learned, step.min_s) if step.kind == "dwell" else learned
 
 
-def item_of(floor: Floor, piece: Piece) -> str:
-    """What a piece is printed on."""
-    return floor.jobs[piece.job].line(piece.line).item
-
-
 def learned(floor: Floor) -> Times:
     """The times of the pieces that ended last, of all items of which there are open ones."""
-    wanted = {item_of(floor, piece) for piece in floor.open.values()}
+    wanted = {floor.line_of(piece).item for piece in floor.open.values()}
     found: dict[Kind, list[float]] = defaultdict(list)
     for item, piece in _ended_last(floor, wanted):
         for time in step_times(floor, piece):
@@ -58,7 +52,7 @@ def _ended_last(floor: Floor, items: Container[str]) -> Iterator[tuple[str, Piec
     taken: Counter[str] = Counter()
     for ended, code in islice(reversed(floor.ended), LOOKED_AT_MAX):
         piece = floor.pieces[code]
-        item = item_of(floor, piece)
+        item = floor.line_of(piece).item
         if item in items and taken[item] < OF_EACH_ITEM and piece.ended == ended:
             taken[item] += 1
             yield item, piece

@@ -4,8 +4,8 @@ Never changes the shop file.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
-from datetime import datetime, timedelta
+from collections.abc import Mapping
+from datetime import datetime
 from decimal import Decimal
 
 from msgspec import Struct
@@ -17,8 +17,6 @@ from floor.state import Floor
 from shared.money import rounded
 from shared.shop import Shop
 from shared.shopfile import Badge, HoursTable, ShopFile, Station
-
-HOUR = timedelta(hours=1)
 
 
 class Change(Struct, frozen=True, kw_only=True):
@@ -116,11 +114,11 @@ def _cost(floor: Floor, shop: Shop, now: datetime, end: datetime | None) -> Deci
     if end is None or not floor.open:
         return None
     paid = hours_of(shop.hours.working(now, end).total_seconds())
-    return rounded(paid * _per_hour(shop, shop.stations) / len(floor.open), shop.unit)
+    return rounded(paid * _per_hour(shop) / len(floor.open), shop.unit)
 
 
-def _per_hour(shop: Shop, stations: Iterable[str]) -> Decimal:
+def _per_hour(shop: Shop) -> Decimal:
     """What an opening hour costs: every pair of hands with its overhead, every machine."""
     prices = shop.price_list
     hands = sum((prices.rate_of(badge) + prices.overhead_per_labour_hour for badge in shop.badges), Decimal(0))
-    return hands + sum((shop.stations[name].machine_per_hour for name in stations), Decimal(0))
+    return hands + sum((station.machine_per_hour for station in shop.stations.values()), Decimal(0))

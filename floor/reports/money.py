@@ -48,14 +48,14 @@ def job_week(walks: Walks, code: str, account: Account, unit: Decimal) -> JobWee
 
 
 def _price(floor: Floor, piece: Piece) -> Decimal:
-    return floor.jobs[piece.job].line(piece.line).price_each
+    return floor.line_of(piece).price_each
 
 
 def _largest_first(amounts: Mapping[str, Decimal]) -> dict[str, Decimal]:
     return {what: amounts[what] for what in sorted(amounts, key=lambda what: (-abs(amounts[what]), what))}
 
 
-def total_week(jobs: Iterable[JobWeek], nothing: JobWeek) -> JobWeek:
+def total_week(jobs: Sequence[JobWeek], nothing: JobWeek) -> JobWeek:
     """All jobs added up as they are shown, so that anyone can check the sum."""
     total = nothing
     for job in jobs:

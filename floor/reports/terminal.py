@@ -117,7 +117,7 @@ def _elements(report: WeekReport, width: int) -> RenderableType:
         variances("by quantity", _with_sum(quantity), report.currency),
         variances("variance", [*both, total.variance_total], report.currency, in_words=True),
     ]
-    return table(words("element", (key.replace("_", " ") for key in keys)), columns, width, total=True)
+    return table(words("element", map(wording.spaced, keys)), columns, width, total=True)
 
 
 def _with_sum(amounts: Sequence[Decimal]) -> list[Decimal]:

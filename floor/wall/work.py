@@ -22,7 +22,6 @@ SIGN = 9
 DONE = 7
 MOMENT = 12
 JOB = 5
-CUSTOMER_MIN = 8
 GAUGE_FROM = 76
 GAUGE_SHARE = 4
 """A gauge takes one column in so many of those that are left."""

@@ -53,6 +53,10 @@ def test_of_a_week_in_which_nothing_left_the_floor_there_is_nothing_to_explain(d
     assert "No piece of J0001 was finished or spoiled in 2026-W40" in result.stderr
 
 
+def test_an_option_that_would_do_nothing_is_refused(desk: Desk) -> None:
+    assert desk("report", "--week", "2026-W48", "explain", "J0001", "labour").exit_code == 2
+
+
 def test_an_unknown_job_or_element_is_refused(desk: Desk) -> None:
     assert desk("report", "explain", "J0009", "labour").exit_code == 1
     assert desk("report", "explain", "J0001", "luck").exit_code == 2

@@ -4,8 +4,9 @@ from decimal import Decimal
 
 import pytest
 
-from floor.ink.calibration import ENOUGH, Calibration, accepted, calibrations
+from floor.ink.calibration import Calibration, accepted, calibrations
 from floor.orders import NotPossible
+from floor.robust import ENOUGH
 from shared.events import InkCalibrated
 from tests.floor.ink.inked import WHITE_STEP, printed_pieces, read
 from tests.making import Play

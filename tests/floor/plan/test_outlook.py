@@ -5,7 +5,7 @@ from datetime import timedelta
 from hypothesis import given
 
 from floor.fold import fold_all
-from floor.plan.outlook import outlook
+from floor.plan.outlook import Outlook, outlook
 from floor.plan.play import Stay
 from floor.plan.times import Times
 from floor.state import Floor
@@ -62,7 +62,7 @@ def test_other_times_may_be_given() -> None:
     play = Play()
     play.job(colour="white")
     slow = Times({("pack", "heavy tee", 20.0): 100.0})
-    assert outlook(play.floor, play.shop, play.now, slow).finishes() == {"J0001": MONDAY + timedelta(seconds=275)}
+    assert Outlook(play.floor, play.shop, play.now, slow).finishes() == {"J0001": MONDAY + timedelta(seconds=275)}
 
 
 def test_of_a_held_job_only_wet_ink_takes_part() -> None:

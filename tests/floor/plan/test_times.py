@@ -2,7 +2,8 @@
 
 from datetime import timedelta
 
-from floor.plan.times import ENOUGH, OF_EACH_ITEM, Times, learned
+from floor.plan.times import OF_EACH_ITEM, Times, learned
+from floor.robust import ENOUGH
 from shared.codes import CodeType
 from shared.route import Step
 from tests.making import LIGHT_WALK, MONDAY, Play, card, walk
