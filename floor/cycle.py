@@ -138,6 +138,11 @@ class Walks:
             if piece.facts and (piece.latest >= moment or piece.in_work):
                 yield piece
 
+    def worked_between(self, start: datetime, end: datetime) -> list[StepTime]:
+        """Every step that was done, or taken as done, from one moment on and before another."""
+        times = (time for piece in self.since(start) for time in self.of(piece))
+        return [time for time in times if time.over is not None and start <= time.over < end]
+
 
 class Cycle(Struct, frozen=True):
     """Cycle time of a piece: from the start of its first step to the end of its last, elapsed and working."""

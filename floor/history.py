@@ -3,15 +3,18 @@
 Never decides and never draws.
 """
 
+from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
 import msgspec
 
 from floor.cost.actual import quoted, used
-from floor.cycle import StepTime, cycle_time, step_times
+from floor.cycle import StepTime, Walks, cycle_time, step_times
+from floor.elements import Elements
 from floor.ink.use import Printed, printed_on
 from floor.state import Floor, Job, Piece
+from floor.use import job_times
 from shared.events import Line, Recorded, read_of
 from shared.money import by_element, rounded, shown
 from shared.shop import Shop
@@ -97,6 +100,27 @@ def job_answer(job: Job, whole: bool = False) -> dict[str, Any]:
         answer["lines"] = [_line(line) for line in job.order.lines]
         answer["walks"] = [_piece_line(piece) for piece in job.pieces]
     return dict(msgspec.to_builtins(answer))
+
+
+def job_times_answer(floor: Floor, shop: Shop, job: Job, now: datetime) -> dict[str, Any] | None:
+    """The execution of a job in the time elements of ISO 22400-2, seconds; None where nothing of it was begun."""
+    times = job_times(Walks(floor), shop.hours, job, now)
+    if times is None:
+        return None
+    return {
+        "started": msgspec.to_builtins(times.started),
+        "until": msgspec.to_builtins(times.until),
+        "elapsed": _elements(times.elapsed),
+        "working": _elements(times.working),
+        "derived": times.derived,
+        "assumed": times.assumed,
+    }
+
+
+def _elements(its: Elements) -> dict[str, float]:
+    """Execution time = busy + transport + queuing."""
+    parts = {"execution": its.execution, "busy": its.busy, "transport": its.transport, "queuing": its.queuing}
+    return {f"{name}_s": part.total_seconds() for name, part in parts.items()}
 
 
 def _job_state(job: Job) -> str:

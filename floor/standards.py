@@ -14,7 +14,6 @@ from msgspec import Struct
 
 from floor.cost.quantities import hours
 from floor.cycle import StepTime, Walks
-from floor.reports.times import worked_between
 from floor.robust import ENOUGH, interval
 from floor.state import Floor
 from shared.money import rounded
@@ -58,7 +57,7 @@ class Learned(Struct, frozen=True, kw_only=True):
 def learned(floor: Floor, shop: Shop, since: datetime, now: datetime) -> list[Learned]:
     """Every standard time of today's shop file that was worked by since a moment, the costliest difference first."""
     groups: dict[tuple[str, float], list[StepTime]] = defaultdict(list)
-    for time in worked_between(Walks(floor), since, now):
+    for time in Walks(floor).worked_between(since, now):
         if time.processing is not None and time.step.kind != "dwell":
             groups[time.step.key, _standard_s(time.step)].append(time)
     weeks = max((now - max(since, floor.began or since)) / timedelta(weeks=1), 1.0)

@@ -16,7 +16,7 @@ from floor.cli.opening import Folder, job_of, pass_folder
 from floor.cli.tables import job_lines, job_text, out, quote_text
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.cost.quote import quote_answer
-from floor.history import job_answer
+from floor.history import job_answer, job_times_answer
 from floor.orders import cancel, hold, release
 from floor.state import Floor
 from shared.events import Fact
@@ -98,7 +98,8 @@ def job_show(folder: Folder, code: str, as_json: bool) -> None:
     """One job: its lines, its quote, and every piece of it."""
     shop, floor = folder.shop, folder.floor()
     found = job_of(floor, code)
-    answer = job_answer(found, whole=True)
+    times = job_times_answer(floor, shop, found, folder.clock.now())
+    answer = {**job_answer(found, whole=True), "times": times}
     quoted = quote_answer(found.order.lines, shop.currency, shop.unit)
     if as_json:
         say_json({**answer, "quote": quoted})

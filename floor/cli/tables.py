@@ -174,7 +174,18 @@ def job_text(answer: Answer, shop: Shop) -> RenderableType:
                 piece["remake_of"] or NOTHING,
             )
         )
-    return Group(Text(harmless(head), style="bold"), table)
+    return Group(Text(harmless(head), style="bold"), Text(_times_words(answer["times"])), table)
+
+
+def _times_words(times: Answer | None) -> str:
+    if times is None:
+        return "Nothing of it was begun."
+    told = (
+        f"{duration(each['execution_s'])} {name}, of which busy {duration(each['busy_s'])}, "
+        f"queuing {duration(each['queuing_s'])}"
+        for name, each in (("elapsed", times["elapsed"]), ("working", times["working"]))
+    )
+    return f"In execution {'; '.join(told)}."
 
 
 def piece_text(answer: Answer, shop: Shop) -> RenderableType:

@@ -77,7 +77,7 @@ class Costs:
         """The blank as it was bought, or by the price list; as quoted where that no longer has the item."""
         cost = self._bought.get(piece.code)
         if cost is None:
-            cost = prices.blank_cost(self.floor.jobs[piece.job].line(piece.line).item, piece.size)
+            cost = prices.blank_cost(self.floor.line_of(piece).item, piece.size)
         if cost is None:
             return next(charge for charge in quoted(self.floor, piece) if charge.element == "garment")
         return blank(cost)
@@ -123,4 +123,4 @@ def spoilage(charges: Costing) -> Charge:
 
 def quoted(floor: Floor, piece: Piece) -> Costing:
     """The frozen quote of one good piece like this."""
-    return floor.jobs[piece.job].line(piece.line).quoted[piece.size]
+    return floor.line_of(piece).quoted[piece.size]

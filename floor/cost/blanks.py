@@ -83,7 +83,7 @@ def _draws(floor: Floor) -> dict[Blank, list[Draw]]:
 
 def blank_of(floor: Floor, piece: Piece) -> Blank:
     """What a piece is made from."""
-    line = floor.jobs[piece.job].line(piece.line)
+    line = floor.line_of(piece)
     return Blank(line.item, line.colour, piece.size)
 
 

@@ -17,12 +17,6 @@ from shared.shop import Shop
 INSPECTED = "inspected"
 
 
-def worked_between(walks: Walks, start: datetime, end: datetime) -> list[StepTime]:
-    """Every step that was done, or taken as done, from one moment on and before another."""
-    times = (time for piece in walks.since(start) for time in walks.of(piece))
-    return [time for time in times if time.over is not None and start <= time.over < end]
-
-
 def step_weeks(shop: Shop, worked: Iterable[StepTime], measure: Measure = elapsed) -> dict[str, StepWeek]:
     """Queuing and processing times of each step, in the order of the shop file; assumed times are left out."""
     return _weeks(shop.file.steps, ((time.step.key, time) for time in worked), measure)

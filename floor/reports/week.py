@@ -17,7 +17,7 @@ from floor.reports.headline import headlines
 from floor.reports.ink import ink_week
 from floor.reports.late import late_jobs
 from floor.reports.money import hands_weeks, job_week, spoiled_for, total_week
-from floor.reports.times import cycles, machine_weeks, per_hour, quantities, step_weeks, worked_between
+from floor.reports.times import cycles, machine_weeks, per_hour, quantities, step_weeks
 from floor.reports.wet import wet_weeks
 from floor.state import Floor, Piece
 from shared.shop import Shop
@@ -35,7 +35,7 @@ def week_report(floor: Floor, shop: Shop, week: str, now: datetime) -> WeekRepor
     left = left_between(floor, start, end)
     jobs, lost = _money(costs, left, shop.unit)
     total = total_week(jobs, job_week(walks, "", account(costs, []), shop.unit))
-    worked = worked_between(walks, start, end)
+    worked = walks.worked_between(start, end)
     made = quantities(floor, shop, start, end)
     late = late_jobs(floor, start, until)
     good = [piece for pieces in left.values() for piece in pieces if piece.state == "finished"]

@@ -9,7 +9,6 @@ from hypothesis import given
 from floor.cost.actual import Costs
 from floor.cycle import Walks
 from floor.paid import Hands, hands
-from floor.reports.times import worked_between
 from shared.cards import SIGN_OUT
 from shared.codes import CodeType
 from tests.floor.plays import Act, days, played
@@ -20,7 +19,7 @@ START, END = MONDAY - timedelta(days=7), MONDAY + timedelta(days=400)
 
 def of(play: Play, start: datetime = START, until: datetime | None = None) -> dict[str | None, Hands]:
     walks, until = Walks(play.floor), until or play.now
-    worked = worked_between(walks, start, until)
+    worked = walks.worked_between(start, until)
     return {each.badge: each for each in hands(Costs(walks, play.shop), play.shop.hours, worked, start, until)}
 
 

@@ -199,5 +199,5 @@ def _filters(shop: Shop, locale: str) -> Mapping[str, Any]:
         "day_and_time": lambda at: wording.day_and_time(at, zone, locale),
         "local": lambda text: wording.full_moment(datetime.fromisoformat(text), zone, locale),
         "ms": lambda at: int(at.timestamp() * 1000),
-        "spaced": lambda key: str(key).replace("_", " "),
+        "spaced": wording.spaced,
     }

@@ -223,3 +223,15 @@ def test_a_customer_s_name_cannot_drive_the_terminal(desk: Desk) -> None:
         output = desk(*words).output
         assert "\x1b" not in output
         assert "\x07" not in output
+
+
+def test_a_job_in_work_shows_its_execution_time_and_what_it_is_made_of(desk: Desk) -> None:
+    desk.job()
+    assert desk.json("job", "show", "J0001")["times"] is None
+    assert "Nothing of it was begun" in desk("job", "show", "J0001").output
+    [piece, *_] = [each["piece"] for each in desk.json("job", "show", "J0001")["walks"]]
+    desk.walk(piece)
+    for each in ("elapsed", "working"):
+        its = desk.json("job", "show", "J0001")["times"][each]
+        assert its["execution_s"] == pytest.approx(its["busy_s"] + its["transport_s"] + its["queuing_s"])
+    assert "In execution" in desk("job", "show", "J0001").output

@@ -12,7 +12,6 @@ from floor.reports.times import (
     quantities,
     station_weeks,
     step_weeks,
-    worked_between,
 )
 from floor.spans import elapsed
 from floor.state import Piece
@@ -30,7 +29,7 @@ def play() -> Play:
 
 def steps(play: Play, start_s: float = -1e5, end_s: float = 1e5) -> list[str]:
     start, end = (MONDAY + timedelta(seconds=s) for s in (start_s, end_s))
-    return [time.step.key for time in worked_between(Walks(play.floor), start, end)]
+    return [time.step.key for time in Walks(play.floor).worked_between(start, end)]
 
 
 def finished(play: Play) -> list[Piece]:
@@ -70,7 +69,7 @@ def test_each_figure_says_how_many_were_seen_derived_and_left_out(play: Play) ->
     one, other = play.job(sizes={"M": 2})
     walk(play, one)
     walk(play, other, DARK_WALK[1:])
-    found = step_weeks(play.shop, worked_between(Walks(play.floor), *WEEK))
+    found = step_weeks(play.shop, Walks(play.floor).worked_between(*WEEK))
     pretreat, cure = found["pretreat"].processing_s, found["cure"].processing_s
     assert (pretreat.n, pretreat.derived, pretreat.assumed) == (1, 1, 1)
     assert (cure.n, cure.derived, cure.assumed, cure.mean) == (2, 0, 0, 180)
@@ -79,14 +78,14 @@ def test_each_figure_says_how_many_were_seen_derived_and_left_out(play: Play) ->
 def test_a_step_after_an_assumed_one_has_no_queuing_time_to_count(play: Play) -> None:
     [piece] = play.job()
     play.scan(piece, "printer 1")
-    found = step_weeks(play.shop, worked_between(Walks(play.floor), *WEEK))["underlayer"]
+    found = step_weeks(play.shop, Walks(play.floor).worked_between(*WEEK))["underlayer"]
     assert (found.queuing_s.n, found.processing_s.n) == (0, 1)
 
 
 def test_steps_stand_in_the_order_of_the_shop_file(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece)
-    found = step_weeks(play.shop, reversed(worked_between(Walks(play.floor), *WEEK)))
+    found = step_weeks(play.shop, reversed(Walks(play.floor).worked_between(*WEEK)))
     assert list(found) == ["pretreat", "underlayer", "inspect", "colour", "cure", "pack"]
 
 
@@ -194,7 +193,7 @@ def test_good_and_scrapped_pieces_are_all_that_were_produced(play: Play) -> None
 def test_the_times_of_a_station_are_those_of_all_that_was_done_there(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece)
-    worked = worked_between(Walks(play.floor), *WEEK)
+    worked = Walks(play.floor).worked_between(*WEEK)
     found = station_weeks(play.shop, worked)
     assert list(found) == ["pretreat booth", "printer 1", "inspection", "press 1", "packing"]
     printer = found["printer 1"].processing_s
@@ -205,7 +204,7 @@ def test_working_times_leave_the_night_out(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece, DARK_WALK[:6])
     play.scan(piece, "packing", at=MONDAY + timedelta(days=1))
-    worked = worked_between(Walks(play.floor), *WEEK)
+    worked = Walks(play.floor).worked_between(*WEEK)
     in_all, in_hours = (step_weeks(play.shop, worked, each)["pack"] for each in (elapsed, play.shop.hours.working))
     assert (in_all.queuing_s.mean, in_hours.queuing_s.mean) == (24 * 3600 - 595 - 20, 8.5 * 3600 - 595 - 20)
     assert (in_all.processing_s.mean, in_hours.processing_s.mean) == (20, 20)
