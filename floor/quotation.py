@@ -23,7 +23,7 @@ def quotation_of(lines: Sequence[Line], customer: str, due: datetime, shop: Shop
     facts = [
         ("Date", day(now, zone)),
         ("Valid until", day(now.astimezone(zone) + timedelta(days=table.valid_days), zone)),
-        ("Ready by", full_moment(due, zone)),
+        ("Wanted by", full_moment(due, zone)),
         ("Currency", shop.currency),
     ]
     return Quotation(

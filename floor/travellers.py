@@ -3,7 +3,7 @@
 Never draws.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import BinaryIO
 
@@ -12,6 +12,7 @@ from floor.state import Floor, Piece
 from floor.wording import full_moment
 from shared.cards import COMMANDS
 from shared.codes import CodeType
+from shared.events import PrintSize
 from shared.shop import Shop
 from tickets.cards import Card, CardKind, cards
 from tickets.stock import CARD_SHEETS, STOCKS
@@ -51,10 +52,18 @@ def _ticket(floor: Floor, shop: Shop, folder: Path, piece: Piece) -> Ticket:
         number=piece.number,
         of=line.quantity,
         design=line.design,
+        prints=tuple(_print(place, line.print_sizes) for place in line.places),
         steps=piece.route,
         artwork=folder / picture if picture else None,
         remake_of=piece.remake_of,
     )
+
+
+def _print(place: str, sizes: Mapping[str, PrintSize]) -> str:
+    if place not in sizes:
+        return place
+    width, height = (f"{side.normalize():f}" for side in (sizes[place].width_mm, sizes[place].height_mm))
+    return f"{place} {width} × {height} mm"
 
 
 KINDS: dict[CodeType, CardKind] = {
@@ -68,7 +77,7 @@ KINDS: dict[CodeType, CardKind] = {
 NOTES = {
     CodeType.STATION: "A roaming scanner that reads this card works here.",
     CodeType.BADGE: "Signs these hands in at the station.",
-    CodeType.REASON: "Read it, then the piece: the piece is spoiled for this reason.",
+    CodeType.REASON: "It spoils the piece read here in the last 30 s; else the piece read next.",
     CodeType.CARE: "Read it when the task is done.",
 }
 

@@ -19,7 +19,7 @@ CardKind = Literal["station", "badge", "reason", "command", "care"]
 NOTES: dict[CardKind, str] = {
     "station": "Scan here to work at this station from now on.",
     "badge": "Scan to sign in where you stand.",
-    "reason": "Scan this, then the piece: it is spoiled, and a remake is opened.",
+    "reason": "Spoils the piece scanned here in the last 30 s; else the one scanned next. A remake is opened.",
     "command": "Scan to give this command where you stand.",
     "care": "Scan when this has been done.",
 }

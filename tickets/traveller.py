@@ -37,6 +37,8 @@ class Ticket(Struct, frozen=True, kw_only=True):
     """This piece is the `number`th of the line's `of`."""
     of: int
     design: str
+    prints: tuple[str, ...] = ()
+    """Where it is printed and how large: "front 305 × 330 mm"."""
     steps: tuple[Step, ...]
     artwork: Path | None = None
     remake_of: str | None = None
@@ -144,8 +146,11 @@ def _design(pen: Pen, ticket: Ticket, box: Box, art: ArtCorner) -> None:
     if ticket.artwork:
         corner, box = box.cut_left(min(box.height, box.width * 0.45), 3 * MM)
         art.draw(pen, corner, ticket.artwork, ticket.shade)
-    design, customer = box.cut_top(box.height * 0.6)
+    design, customer = box.cut_top(box.height * (0.45 if ticket.prints else 0.6))
     pen.words(design, ticket.design, size=18, lines=2, stand="bottom")
+    if ticket.prints:
+        prints, customer = customer.cut_top(customer.height * 0.45)
+        pen.words(prints, ", ".join(ticket.prints), size=11.5, lines=2, stand="top")
     if ticket.customer:
         word, customer = customer.cut_left(pen.width("for", "regular", size=11.5), 1 * MM)
         name = pen.words(customer, ticket.customer, "regular", size=11.5, lines=2, stand="top")

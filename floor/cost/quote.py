@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from floor.cost.pricing import listed_price, margin_share
 from floor.cost.quantities import blank, is_setup, labour, machine, materials, overhead, setup
-from shared.events import Line
+from shared.events import Line, PrintSize
 from shared.jobfile import JobFile, JobLine, route_of, shade_of
 from shared.money import Charge, Costing, Element, by_element, rounded, rounded_parts, shown, summed
 from shared.route import UNCALIBRATED, Factors, Route, Step
@@ -57,6 +57,7 @@ def _quoted_line(number: int, line: JobLine, shop: Shop, factors: Factors) -> Li
         shade=shade_of(line, shop),
         sizes=line.sizes,
         places=tuple(each.place for each in line.prints),
+        print_sizes={each.place: PrintSize(width_mm=each.width_mm, height_mm=each.height_mm) for each in line.prints},
         artwork={each.place: each.artwork for each in line.prints if each.artwork},
         price_each=_price_each(line, shop, quoted),
         quoted=quoted,

@@ -28,6 +28,7 @@ from shared.events.jobs import (
     JobReleased,
     Line,
     PieceOpened,
+    PrintSize,
 )
 from shared.events.prices import PricesSet, StockReceived
 from shared.events.reads import (
@@ -98,6 +99,7 @@ __all__ = [
     "PieceOpened",
     "PieceSpoiled",
     "PricesSet",
+    "PrintSize",
     "Read",
     "ReadRefused",
     "ReasonRead",

@@ -14,6 +14,13 @@ from shared.money import Costing
 from shared.route import Step
 
 
+class PrintSize(Struct, frozen=True, kw_only=True):
+    """How large a print is."""
+
+    width_mm: Decimal
+    height_mm: Decimal
+
+
 class Line(Struct, frozen=True, kw_only=True):
     """One design on one item in one colour, as ordered: sizes with their quantities, and the quote for one of each."""
 
@@ -26,6 +33,8 @@ class Line(Struct, frozen=True, kw_only=True):
     places: tuple[str, ...]
     artwork: Mapping[str, str] = {}
     """Place to picture file, relative to the shop folder."""
+    print_sizes: Mapping[str, PrintSize] = {}
+    """By place; jobs that were taken before these were kept have none."""
     price_each: Decimal
     quoted: Mapping[str, Costing]
     """Size to the frozen quote of one good piece of that size: every quantity and every price in it."""

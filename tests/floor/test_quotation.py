@@ -32,7 +32,7 @@ def test_its_days_are_the_shop_s_own() -> None:
     assert quotation().facts == [
         ("Date", "Mon 23 Nov 2026"),
         ("Valid until", "Wed 23 Dec 2026"),
-        ("Ready by", "Fri 27 Nov 2026 09:00"),
+        ("Wanted by", "Fri 27 Nov 2026 09:00"),
         ("Currency", "USD"),
     ]
 

@@ -54,7 +54,7 @@ def test_a_card_says_its_kind_its_name_and_what_it_does() -> None:
     for words_of_a_card in (
         "station press 1 Scan here to work at this station",
         "badge A Scan to sign in",
-        "reason print head strike Scan this, then the piece",
+        "reason print head strike Spoils the piece scanned",
         "command undo Takes back the last read",
         "care stir white ink Scan when this has been done",
     ):

@@ -19,7 +19,7 @@ def offer(design: str = "oars", **wishes: Any) -> Offer:
 
 
 def quote(*offers: Offer, **wishes: Any) -> Quotation:
-    facts = [("Date", "Wed 25 Nov 2026"), ("Valid until", "Fri 25 Dec 2026"), ("Ready by", "Wed 2 Dec 2026 16:00")]
+    facts = [("Date", "Wed 25 Nov 2026"), ("Valid until", "Fri 25 Dec 2026"), ("Wanted by", "Wed 2 Dec 2026 16:00")]
     known = {"shop": "Kittiwake Print Room", "customer": "Harbour rowing club", "facts": facts, "total": "$301.00"}
     return Quotation(**{**known, "offers": offers or (offer(),), **wishes})
 

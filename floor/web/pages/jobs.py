@@ -32,6 +32,9 @@ CHANGES: dict[str, Change] = {
     "cancel": cancel,
 }
 JOBS_SHOWN = 200
+SURE = "yes"
+"""What the form that gives a job up must say: there is no way back."""
+NOT_SURE = "It was not given up: nobody said that they are sure."
 UPLOAD_BYTES_MAX = 60_000_000
 """A job file with its artwork."""
 WHY_MAX = 200
@@ -98,6 +101,9 @@ class JobPages:
         if change is None:
             raise not_found("There is no such page")
         form = await self._site.guard.form(request, caller)
+        if change is cancel and form.get("sure") != SURE:
+            problem = self._site.words.say(NOT_SURE)
+            return await run_in_threadpool(lambda: self._job(request, caller, 409, problem))
         job, why, now = request.path_params["job"], str(form.get("why", ""))[:WHY_MAX], self._site.now()
 
         def work(floor: Floor) -> tuple[list[Fact], None]:

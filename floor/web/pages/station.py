@@ -41,6 +41,8 @@ OUTCOMES: dict[OutcomeWord, Sign] = {
     "kept": Sign("KEPT", "calm"),
     "refused": Sign("STOP", "urgent"),
 }
+SPOILED = Sign("SPOILED", "soon")
+NOTED = Sign("NOTED", "calm")
 
 
 class StationPages:
@@ -100,8 +102,8 @@ class StationPages:
         with self._site.floor() as floor:
             shown = self._site.board()
             view = station_view(floor, station)
+            turns = [(turn, *_looks(floor, turn.piece)) for turn in shown.next.get(station, ())]
         presses = [press for press in presses_of(shown) if press.station == station]
-        turns = shown.next.get(station, ())
         return {"board": shown, "station": station, "presses": presses, "turns": turns, **view}
 
 
@@ -115,10 +117,24 @@ def station_view(floor: Floor, station: str) -> dict[str, Any]:
         "answer": answer,
         "at": at,
         "fresh_s": FRESH.total_seconds(),
-        "sign": OUTCOMES[answer.outcome] if answer else None,
+        "sign": sign_of(answer) if answer else None,
         "settings": _settings(answer),
         "hands": hands[0] if hands else None,
     }
+
+
+def sign_of(answer: Answer) -> Sign:
+    """What an answer is called in a word: what was spoiled, or only noted, must not look like a step that was done."""
+    if answer.remake:
+        return SPOILED
+    return NOTED if answer.outcome == "accepted" and answer.piece is None else OUTCOMES[answer.outcome]
+
+
+def _looks(floor: Floor, code: str) -> tuple[str, str]:
+    """What a piece is called, and what it looks like: nobody finds a shirt in a pile by its code."""
+    piece = floor.pieces[code]
+    line = floor.line_of(piece)
+    return f"{piece.job} {line.design}", f"{line.item}, {line.colour}, {piece.size}"
 
 
 def _settings(answer: Answer | None) -> list[str]:

@@ -134,7 +134,7 @@ def test_a_floor_that_hears_no_scanner_says_so(newcomer: Newcomer, monkeypatch: 
 
 
 def test_a_piece_that_is_not_finished_has_no_cycle_time_yet(newcomer: Newcomer) -> None:
-    piece = newcomer("job", "show", "J0001").stdout.splitlines()[2].split()[0]
+    piece = newcomer("job", "show", "J0001").stdout.splitlines()[3].split()[0]
     assert "Cycle time: known when it is finished." in newcomer("piece", piece).stdout
 
 

@@ -12,8 +12,9 @@ import floor.web.pages
 from floor.state import PieceState
 from floor.wall import alarms, signs
 from floor.wall.signs import Sign
+from floor.web.pages import station
+from floor.web.pages.jobs import NOT_SURE
 from floor.web.pages.site import SAID
-from floor.web.pages.station import OUTCOMES
 from floor.web.words import FOLDER, LANGUAGES, Words, catalog
 from shared.money import ELEMENTS
 
@@ -32,7 +33,13 @@ def in_templates() -> Iterator[str]:
 
 
 def of_signs() -> Iterator[str]:
-    values = [*vars(signs).values(), *vars(alarms).values(), *signs.ALARMS.values(), *OUTCOMES.values()]
+    values = [
+        *vars(signs).values(),
+        *vars(alarms).values(),
+        *signs.ALARMS.values(),
+        *vars(station).values(),
+        *station.OUTCOMES.values(),
+    ]
     return (value.word for value in values if isinstance(value, Sign))
 
 
@@ -49,7 +56,7 @@ def of_refusals() -> Iterator[str]:
 
 def all_words() -> set[str]:
     of_errors = {words for both in SAID.values() for words in both}
-    return {*in_templates(), *of_signs(), *of_refusals(), *of_errors, *STATES, *OF_ELEMENTS}
+    return {NOT_SURE, *in_templates(), *of_signs(), *of_refusals(), *of_errors, *STATES, *OF_ELEMENTS}
 
 
 def test_there_is_another_language_than_english() -> None:

@@ -8,7 +8,14 @@ from tests.floor.web.visitor import Visitor, shown, walked
 
 
 def changed(house: House, change: str, why: str = "", job: str = "J0001") -> Reply:
-    return Visitor(house).post(f"/jobs/{job}/{change}", {"why": why}, page="/jobs")
+    return Visitor(house).post(f"/jobs/{job}/{change}", {"why": why, "sure": "yes"}, page="/jobs")
+
+
+def test_a_job_is_not_given_up_by_a_slip_of_the_hand(house: House) -> None:
+    house.job()
+    reply = Visitor(house).post("/jobs/J0001/cancel", {"why": ""}, page="/jobs")
+    assert (reply.status, state(house)) == (409, "open")
+    assert "nobody said that they are sure" in shown(reply)
 
 
 def state(house: House) -> str:
