@@ -19,7 +19,7 @@ from shared.pricing import break_for
 from shared.problems import Problem, checked, read_toml, refuse
 from shared.route import INKS, UNCALIBRATED, Factors, InkName, Route
 from shared.shop import PrintInk, Shop
-from shared.tables import Amount, Millimetres, Name, Shade, Table, as_text
+from shared.tables import Amount, Millimetres, Name, PrintMl, Shade, Table, as_text
 from shared.tomltext import shown_text
 
 PIECES_MAX = 5_000
@@ -35,8 +35,8 @@ class Print(Table):
     artwork: str | None = None
     width_mm: Millimetres
     height_mm: Millimetres
-    white_ml: Amount | None = None
-    colour_ml: Amount | None = None
+    white_ml: PrintMl | None = None
+    colour_ml: PrintMl | None = None
     """Left out, the artwork tells; without artwork, the coverage."""
     coverage: Annotated[Decimal, BeforeValidator(as_text), Field(gt=0, le=1)] | None = None
     """The share of the rectangle that is inked; given, it goes before the artwork; left out, the shop's standard."""

@@ -21,9 +21,12 @@ def as_text(value: Any) -> Any:
     return value if isinstance(value, int) and value.bit_length() > WRITTEN_BITS_MAX else str(value)
 
 
+PRINT_ML_MAX = Decimal(200)
+"""No print takes more: a square metre of four channels, laid down four times, is less. Common practice, no source."""
 Amount = Annotated[Decimal, BeforeValidator(as_text), Field(ge=0, le=1_000_000, allow_inf_nan=False)]
 Share = Annotated[Decimal, BeforeValidator(as_text), Field(ge=0, lt=1, allow_inf_nan=False)]
 Seconds = Annotated[float, Field(ge=0, le=86_400, allow_inf_nan=False)]
+PrintMl = Annotated[Decimal, BeforeValidator(as_text), Field(ge=0, le=PRINT_ML_MAX, allow_inf_nan=False)]
 Millimetres = Annotated[Decimal, BeforeValidator(as_text), Field(gt=0, le=3_000, allow_inf_nan=False)]
 
 

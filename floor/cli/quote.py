@@ -60,7 +60,7 @@ def quote(
     lines = quoted_lines(priced, shop, floor.supplies.ink.factors_at(now))
     if pdf:
         _write_quotation(pdf, paper or shop.file.quotation.paper, job, lines, shop, now)
-    for note in base_cost_notes(job, shop):
+    for note in [*base_cost_notes(job, shop), *_past(job, shop, now)]:
         click.echo(note, err=True)
     if pdf == "-":
         return
@@ -72,6 +72,10 @@ def quote(
     out(quote_text(answer))
     if told:
         out(promise_text(told, shop))
+
+
+def _past(job: JobFile, shop: Shop, now: datetime) -> list[str]:
+    return ["It is due in the past. Is the date right?"] if job.due_in(shop.file.shop.zone) <= now else []
 
 
 def _promise(floor: Floor, shop: Shop, job: JobFile, now: datetime) -> Promise:

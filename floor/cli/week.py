@@ -44,6 +44,8 @@ def report(
             raise click.UsageError("Options of explain come after it: report explain JOB ELEMENT --week WEEK")
         return
     shop, now = folder.shop, folder.clock.now()
+    if week is not None and shop.hours.week_bounds(week)[0] > now:
+        raise NotDone(f"Week {week} has not come yet", found=week, do="Leave --week out for the present one.")
     found = week_report(folder.floor(), shop, week or shop.hours.week_of(now), now)
     files = write_week(found, shop, pdf, xlsx, csv)
     for file in files:

@@ -16,9 +16,8 @@ from shared.events import Fact, InkRead
 from shared.money import rounded_parts
 from shared.route import INKS, InkName, Step
 from shared.shop import Shop
+from shared.tables import PRINT_ML_MAX
 
-PRINT_ML_MAX = Decimal(200)
-"""No print takes more: a square metre of four channels, laid down four times, is less. Common practice, no source."""
 DROP_ML = Decimal("0.000001")
 _NUMBER = re.compile("-?[0-9]{1,9}([.,][0-9]{1,9})?")
 

@@ -72,3 +72,9 @@ def test_a_number_that_is_none_is_wrong_usage(desk: Desk) -> None:
 def test_with_nothing_open_there_is_nothing_to_ask(tmp_path: Path) -> None:
     result = Desk(tmp_path)("what-if", "--press", "+1")
     assert (result.exit_code, "No piece is open" in result.stderr) == (1, True)
+
+
+def test_a_quote_for_a_day_that_is_past_asks_whether_the_date_is_right(desk: Desk) -> None:
+    past = job_text().replace("2030-12-02", "2020-01-01")
+    assert "due in the past" in desk("quote", "-", stdin=past).stderr
+    assert "past" not in desk("quote", "-", stdin=job_text()).stderr

@@ -102,3 +102,8 @@ def test_what_cannot_be_received_is_refused_and_nothing_is_recorded(desk: Desk) 
     assert desk("stock", "receive", "heavy tee", *words[:-1], "-3").exit_code == 1
     assert desk("stock", "receive", "heavy tee", *words, "--at", "2031-01-01T10:00").exit_code == 1
     assert desk.json("stock")["blanks"] == []
+
+
+def test_a_week_that_has_not_come_yet_is_no_week_to_report(desk: Desk) -> None:
+    result = desk("report", "--week", "2999-W01")
+    assert (result.exit_code, "has not come yet" in result.stderr) == (1, True)
