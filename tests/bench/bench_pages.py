@@ -27,6 +27,8 @@ from tests.floor.cli.desk import Desk
 from tests.making import job_data
 
 SECONDS, PAGES = 15.0, 50
+ALONE_S_MAX = 30.0
+"""Without pages it is only for comparison."""
 DEAF = 5
 """Pages more, which never read what is sent to them."""
 PER_S, POSTERS = 200, 25
@@ -44,7 +46,7 @@ def measure(seconds: float = SECONDS, pages: int = PAGES) -> dict[str, float]:
         pieces, token = _pieces(desk), Benches(desk.shop).add("north", datetime.now(UTC))
         with _running(desk) as (process, port):
             floor = _Floor(process.pid, port, token, pieces)
-            alone = asyncio.run(floor.post_for(seconds, 0))
+            alone = asyncio.run(floor.post_for(min(seconds, ALONE_S_MAX), 0))
             watched = asyncio.run(floor.post_for(seconds, pages))
             stop_s = asyncio.run(_stop_with_pages(floor, process, pages))
     return {
