@@ -9,6 +9,7 @@ from math import ceil
 
 from floor.rules.reading import Decision, Reading
 from floor.state import Piece
+from floor.wording import duration
 from shared.events import Contradicted, Fact, StepAssumed, StepDone, StepStarted
 from shared.route import Step
 from shared.scan import Answer
@@ -134,9 +135,10 @@ def _started(reading: Reading, piece: Piece, index: int) -> Decision:
     if reading.down(reading.station):
         return _station_is_down(reading, piece, step)
     opens = f" Opens in {ceil(step.min_s)} s." if step.min_s else ""
+    heed = f"{_wet_too_long(reading, piece)}{_warning(piece, index)}"
     answer = Answer(
         outcome="started",
-        say=f"{step.label.capitalize()} started at {reading.station}.{opens}{_warning(piece, index)}",
+        say=f"{step.label.capitalize()} started at {reading.station}.{opens}{heed}",
         piece=piece.code,
         step=step.label,
         next=step.label,
@@ -178,6 +180,15 @@ def _assumed(reading: Reading, piece: Piece, index: int) -> Iterator[Fact]:
 def _warning(piece: Piece, index: int) -> str:
     passed = [piece.route[n].label for n in range(piece.position, index)]
     return f" Not scanned, taken as done: {', '.join(passed)}." if passed else ""
+
+
+def _wet_too_long(reading: Reading, piece: Piece) -> str:
+    """What the one who closes the press should know, for the piece may not last."""
+    if piece.step is None or not piece.wet or piece.step.wait_limit_s is None:
+        return ""
+    wet_s = (reading.scan.at - piece.waiting_since()).total_seconds()
+    limit_s = piece.step.wait_limit_s
+    return f" It was wet for {duration(wet_s)}, longer than {duration(limit_s)}." if wet_s > limit_s else ""
 
 
 def _where_next(reading: Reading, step: Step | None) -> str:

@@ -239,3 +239,13 @@ def test_the_route_is_the_one_of_the_day_on_which_the_job_was_taken() -> None:
     data["routes"]["dark garment"] = ["colour", "cure", "pack"]
     play.shop = parse_shop(data)
     assert play.scan(piece, "pretreat booth").outcome == "accepted"
+
+
+@pytest.mark.parametrize(("wet_min", "told"), [(19, False), (26, True)])
+def test_whoever_closes_the_press_is_told_that_the_ink_was_wet_for_too_long(
+    play: Play, wet_min: int, told: bool
+) -> None:
+    [piece] = play.job()
+    walk(play, piece, DARK_WALK[:4])
+    say = play.scan(piece, "press 1", after_s=60 * wet_min).say
+    assert ("It was wet for 26 min 00 s, longer than 20 min 00 s." in say) is told
