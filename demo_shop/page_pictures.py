@@ -23,7 +23,7 @@ from floor.web.app import Settings, build_app
 from floor.web.metrics import Metrics
 from floor.web.server import WebServer
 from shared.clock import SetClock
-from shared.events import Fact
+from shared.events import fact_of
 
 SHAPE = {"width": 1280, "height": 720}
 DRAWN_MS = 700
@@ -71,13 +71,5 @@ def _ledger(folder: Folder, at: datetime) -> MemoryLedger:
     copy = MemoryLedger()
     with folder.ledger() as ledger, copy.transaction() as transaction:
         for row in takewhile(lambda row: row.recorded_at <= at, ledger.rows()):
-            fact = Fact(
-                event=row.event,
-                occurred_at=row.occurred_at,
-                station=row.station,
-                badge=row.badge,
-                device=row.device,
-                read_id=row.read_id,
-            )
-            transaction.append([fact], row.recorded_at)
+            transaction.append([fact_of(row)], row.recorded_at)
     return copy

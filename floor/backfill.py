@@ -4,23 +4,18 @@ Never decides on a scan: it goes through the same rules as any other.
 """
 
 import csv
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 from hashlib import sha256
-from io import StringIO
-from typing import Any
 
+from shared.csvtext import NO_MORE, QUOTES, Cells, beyond_columns, csv_lines, line_problem
 from shared.problems import Problem, ProblemsFound
 from shared.scan import Scan
 from shared.shop import Shop
-from shared.tomltext import shown_or_nothing
 
 COLUMNS = ("occurred_at", "code", "station", "badge")
 """The last one may be left out, or left empty."""
 DEVICE = "backfill"
-
-Row = Mapping[str | Any, str | Any]
-"""Column to cell; None to the cells beyond the last column."""
 
 
 def read_backfill(text: str, file: str, shop: Shop, now: datetime) -> list[tuple[int, Scan]]:
@@ -31,17 +26,16 @@ def read_backfill(text: str, file: str, shop: Shop, now: datetime) -> list[tuple
     """
     scans: list[tuple[int, Scan]] = []
     problems: list[Problem] = []
-    rows = csv.DictReader(StringIO(text.removeprefix("\ufeff"), newline=""), restval="", strict=True)
+    rows = csv_lines(text)
     try:
         _check_columns(rows.fieldnames or (), file)
         for row in rows:
             at = _moment(row["occurred_at"], shop)
-            wrong = [_problem(file, rows.line_num, found, allowed) for found, allowed in _wrong(row, at, shop, now)]
+            wrong = [line_problem(file, rows.line_num, found, allowed) for found, allowed in _wrong(row, at, shop, now)]
             problems += wrong
             scans += [] if wrong or at is None else [(rows.line_num, _scan(row, at))]
     except csv.Error as error:
-        allowed = "CSV, with a quote at both ends of a cell or at none"
-        problems.append(_problem(file, rows.reader.line_num, str(error), allowed))
+        problems.append(line_problem(file, rows.reader.line_num, str(error), QUOTES))
     if problems:
         raise ProblemsFound(problems)
     return sorted(scans, key=lambda each: (each[1].at, each[0]))
@@ -49,19 +43,10 @@ def read_backfill(text: str, file: str, shop: Shop, now: datetime) -> list[tuple
 
 def _check_columns(names: Iterable[str], file: str) -> None:
     if not set(COLUMNS[:3]) <= set(names):
-        raise ProblemsFound([_problem(file, 1, ", ".join(names), f"the columns {', '.join(COLUMNS)}")])
+        raise ProblemsFound([line_problem(file, 1, ", ".join(names), f"the columns {', '.join(COLUMNS)}")])
 
 
-def _problem(file: str, line: int, found: str, allowed: str) -> Problem:
-    return Problem(
-        where=f"{file}: line {line}",
-        found=shown_or_nothing(found),
-        allowed=allowed,
-        do="Mend the line; nothing was recorded",
-    )
-
-
-def _wrong(row: Row, at: datetime | None, shop: Shop, now: datetime) -> Iterator[tuple[str, str]]:
+def _wrong(row: Cells, at: datetime | None, shop: Shop, now: datetime) -> Iterator[tuple[str, str]]:
     """All that is wrong with a line: what was found, and what is allowed."""
     if at is None:
         yield row["occurred_at"], "a moment such as 2026-11-25T14:30"
@@ -73,11 +58,11 @@ def _wrong(row: Row, at: datetime | None, shop: Shop, now: datetime) -> Iterator
         yield station, f"a station: {', '.join(shop.stations)}"
     if (badge := row.get("badge", "").strip()) and badge not in shop.badges:
         yield badge, f"a badge: {', '.join(shop.badges)}"
-    if beyond := row.get(None):
-        yield ", ".join(beyond), "no more cells than columns"
+    if beyond := beyond_columns(row):
+        yield beyond, NO_MORE
 
 
-def _scan(row: Row, at: datetime) -> Scan:
+def _scan(row: Cells, at: datetime) -> Scan:
     code, station, badge = (row.get(column, "").strip() for column in COLUMNS[1:])
     digest = sha256("\n".join((at.isoformat(), code, station, badge)).encode()).hexdigest()
     return Scan(

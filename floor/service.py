@@ -153,7 +153,7 @@ class Service:
 
     def board(self, now: datetime | None = None) -> Board:
         """The board at a moment: the present one when none is given."""
-        with self.reading() as floor:
+        with self.watcher.looking() as floor:
             return board(floor, self.shop, now or self.clock.now())
 
     def follow(self, follower: Callable[[], None]) -> None:

@@ -3,6 +3,7 @@
 Never rounds on the way: only what is shown or stored as a total.
 """
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Literal, get_args
@@ -40,8 +41,15 @@ class Charge(Struct, frozen=True, kw_only=True, gc=False):
         return self.quantity * self.price
 
 
+_NUMBER = re.compile("-?[0-9]{1,9}([.,][0-9]{1,9})?")
+
 Costing = tuple[Charge, ...]
 """All the charges of a thing: of a good piece in a quote, of a piece as it was made, of a week."""
+
+
+def typed_amount(text: str) -> Decimal | None:
+    """A number as people and printers write it, with a point or a comma; None for what is no number."""
+    return Decimal(text.replace(",", ".")) if _NUMBER.fullmatch(text) else None
 
 
 def minor_unit(currency: str) -> Decimal:

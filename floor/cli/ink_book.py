@@ -18,10 +18,11 @@ from floor.cli.tables import out
 from floor.cli.trouble import answers, say_json
 from floor.ink.calibration import Calibration, accepted, calibrations
 from floor.ink.imported import Imported, read_import
-from floor.ink.readings import Reading, amount, facts_of, wrongs
+from floor.ink.readings import Reading, facts_of, wrongs
 from floor.ink.tanks import level, refill, tanks
 from floor.state import Floor
 from shared.events import Fact
+from shared.money import typed_amount
 from shared.problems import Problem, ProblemsFound
 from shared.route import INKS, InkName
 from shared.tomltext import shown_or_nothing
@@ -29,7 +30,7 @@ from shared.tomltext import shown_or_nothing
 
 def _ml(_context: click.Context, _parameter: click.Parameter, text: str | None) -> Decimal | None:
     """Millilitres, with a point or a comma. How many are too many is for the core to say."""
-    ml = None if text is None else amount(text)
+    ml = None if text is None else typed_amount(text)
     if text is not None and ml is None:
         raise click.BadParameter(f"{text!r} is not a number of millilitres, such as 2.35")
     return ml

@@ -14,11 +14,11 @@ from floor.cli.opening import Folder, pass_folder, past_or_now
 from floor.cli.tables import out, width
 from floor.cli.trouble import answers, say_json
 from floor.columns import figures, table, words
-from floor.ink.readings import amount
 from floor.receiving import receive, stock_answer
 from floor.wording import figure, money
 from shared.events import StockReceived
 from shared.harmless import harmless
+from shared.money import typed_amount
 
 PIECES_MAX = 1_000_000
 COUNTS = (
@@ -48,7 +48,7 @@ def stock(context: click.Context, folder: Folder, as_json: bool) -> None:
 
 
 def _cost(_context: click.Context, _parameter: click.Parameter, text: str) -> Decimal:
-    cost = amount(text)
+    cost = typed_amount(text)
     if cost is None:
         raise click.BadParameter(f"{text!r} is not an amount, such as 2.35")
     return cost

@@ -5,29 +5,26 @@ Never decides what a reading means: it is checked like one that was typed.
 
 import csv
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from decimal import Decimal
 from hashlib import sha256
-from io import StringIO
-from typing import Any
 
 from msgspec import Struct
 
-from floor.ink.readings import Reading, Said, Wrong, amount, facts_of, wrongs
+from floor.ink.readings import Reading, Said, Wrong, facts_of, wrongs
 from floor.state import Floor, Piece
 from shared.codes import BadCode, parse
+from shared.csvtext import NO_MORE, QUOTES, Cells, beyond_columns, csv_lines, line_problem
 from shared.events import Fact
 from shared.hours import in_utc
 from shared.ink_import import ML, InkImport
+from shared.money import typed_amount
 from shared.problems import Problem, ProblemsFound
 from shared.route import INKS, InkName
 from shared.shop import Shop
-from shared.tomltext import shown_or_nothing, shown_text
 
 DELIMITERS = ",;\t"
-Cells = Mapping[str | Any, str | Any]
-"""Column to cell; None to the cells beyond the last column."""
 Finding = tuple[str | None, str, str]
 """The column, what was found there, what is allowed."""
 _DIGITS = re.compile("[0-9]{10,18}")
@@ -46,7 +43,7 @@ def read_import(text: str, file: str, floor: Floor, shop: Shop, now: datetime) -
     Raises ProblemsFound with every line that cannot be used.
     """
     log = _Log(file, floor, shop, now)
-    facts = log.facts(text.removeprefix("\ufeff"))
+    facts = log.facts(text)
     if log.problems:
         raise ProblemsFound(log.problems)
     every = {fact.read_id: fact for fact in facts}
@@ -66,16 +63,14 @@ class _Log:
         self._columns = shop.file.ink_import
 
     def facts(self, text: str) -> list[Fact]:
-        rows = csv.DictReader(
-            StringIO(text, newline=""), restval="", strict=True, delimiter=_delimiter(text, self._columns.piece)
-        )
+        rows = csv_lines(text, _delimiter(text.removeprefix("\ufeff"), self._columns.piece))
         facts: list[Fact] = []
         try:
             if self._check_columns(rows.fieldnames or ()):
                 for cells in rows:
                     facts += self._line(rows.line_num, cells)
         except csv.Error as error:
-            self._tell(rows.reader.line_num, None, str(error), "CSV, with a quote at both ends of a cell or at none")
+            self._tell(rows.reader.line_num, None, str(error), QUOTES)
         return facts
 
     def _line(self, number: int, cells: Cells) -> Iterator[Fact]:
@@ -97,9 +92,7 @@ class _Log:
         return True
 
     def _tell(self, line: int, column: str | None, found: str, allowed: str) -> None:
-        where = f"{self._file}: line {line}" + (f", column {shown_text(column)}" if column is not None else "")
-        do = "Mend the line; nothing was recorded"
-        self.problems.append(Problem(where=where, found=shown_or_nothing(found), allowed=allowed, do=do))
+        self.problems.append(line_problem(self._file, line, found, allowed, column))
 
 
 class _Line:
@@ -114,8 +107,8 @@ class _Line:
 
     def reading(self, now: datetime) -> Reading | None:
         """What the line says, where all of it can be read."""
-        if beyond := self._cells.get(None):
-            self.wrong.append((None, ", ".join(beyond), "no more cells than columns"))
+        if beyond := beyond_columns(self._cells):
+            self.wrong.append((None, beyond, NO_MORE))
         piece, at = self._piece(), self._moment(now)
         ml = {ink: sum_ml for ink in INKS if (sum_ml := self._ml(ink)) is not None}
         if not ml and not self.wrong:
@@ -167,7 +160,7 @@ class _Line:
         """The columns of an ink added up; None where all of them are empty."""
         unit = self._columns.unit
         cells = {column: text for column in self._columns.ink(ink) if (text := self._cell(column))}
-        found = {column: amount(text) for column, text in cells.items()}
+        found = {column: typed_amount(text) for column, text in cells.items()}
         bad = [column for column, number in found.items() if number is None or number < 0]
         self.wrong += [(column, cells[column], f"a number of {unit} from 0 on, such as 2.35 or 2,35") for column in bad]
         return sum((number * ML[unit] for number in found.values() if number), Decimal(0)) if found else None

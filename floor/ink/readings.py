@@ -3,7 +3,6 @@
 Never guesses which print is meant.
 """
 
-import re
 from collections.abc import Iterator, Mapping
 from datetime import datetime
 from decimal import Decimal
@@ -19,7 +18,6 @@ from shared.shop import Shop
 from shared.tables import PRINT_ML_MAX
 
 DROP_ML = Decimal("0.000001")
-_NUMBER = re.compile("-?[0-9]{1,9}([.,][0-9]{1,9})?")
 
 Said = Literal["place", "white", "colour", "at"]
 Wrong = tuple[Said, str, str]
@@ -33,11 +31,6 @@ class Reading(Struct, frozen=True, kw_only=True):
     place: str | None
     ml: Mapping[InkName, Decimal]
     at: datetime
-
-
-def amount(text: str) -> Decimal | None:
-    """A number as people and printers write it, with a point or a comma; None for what is no number."""
-    return Decimal(text.replace(",", ".")) if _NUMBER.fullmatch(text) else None
 
 
 def wrongs(floor: Floor, shop: Shop, reading: Reading) -> Iterator[Wrong]:

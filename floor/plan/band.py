@@ -3,7 +3,7 @@
 Never guesses: with too few past forecasts there is no band.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from itertools import islice
 from math import ceil
@@ -76,8 +76,17 @@ def past_forecasts(floor: Floor) -> list[Foretold]:
 
     A job that was held or given up did not finish when the floor could have finished it, and does not count.
     """
-    newest = dict.fromkeys(floor.pieces[code].job for _, code in reversed(floor.ended))
-    return list(islice(filter(None, (_foretold(floor.jobs[code]) for code in newest)), PAST_MAX))
+    return list(islice(filter(None, map(_foretold, _newest_jobs(floor))), PAST_MAX))
+
+
+def _newest_jobs(floor: Floor) -> Iterator[Job]:
+    """Jobs of which pieces ended, each once, the newest first; no further back than somebody asks."""
+    seen: set[str] = set()
+    for _, code in reversed(floor.ended):
+        job = floor.pieces[code].job
+        if job not in seen:
+            seen.add(job)
+            yield floor.jobs[job]
 
 
 def _foretold(job: Job) -> Foretold | None:

@@ -111,6 +111,18 @@ class Fact(Struct, frozen=True, kw_only=True):
     read_id: str | None = None
 
 
+def fact_of(row: Recorded) -> Fact:
+    """What was to be recorded, as it was before it had its place in a ledger."""
+    return Fact(
+        event=row.event,
+        occurred_at=row.occurred_at,
+        station=row.station,
+        badge=row.badge,
+        device=row.device,
+        read_id=row.read_id,
+    )
+
+
 _encoder = msgspec.json.Encoder(order="sorted")
 _decoder: msgspec.json.Decoder[Happening] = msgspec.json.Decoder(Happening)
 

@@ -21,7 +21,7 @@ from floor.exports.flat import csv_lines
 from floor.exports.vocabulary import Names
 from floor.exports.xes import xes_document
 from floor.ledger import Ledger, open_ledger
-from shared.events import Fact, Recorded
+from shared.events import Recorded, fact_of
 from tests.bench.bench_fold import realistic_ledger
 from tests.floor.exports.day import NEW_YORK
 from tests.making import MONDAY
@@ -85,19 +85,8 @@ def _make(few: str, many: str, events: int) -> dict[str, float]:
 
 
 def _append(ledger: Ledger, rows: list[Recorded]) -> None:
-    facts = [
-        Fact(
-            event=row.event,
-            occurred_at=row.occurred_at,
-            station=row.station,
-            badge=row.badge,
-            device=row.device,
-            read_id=row.read_id,
-        )
-        for row in rows
-    ]
     with ledger.transaction() as transaction:
-        transaction.append(facts, rows[-1].recorded_at)
+        transaction.append([*map(fact_of, rows)], rows[-1].recorded_at)
 
 
 def _export(url: str, form: str) -> dict[str, float]:

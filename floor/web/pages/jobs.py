@@ -57,10 +57,7 @@ class JobPages:
             page("/jobs/{job}/{change}", self.change, "office", ["POST"]),
         ]
 
-    def jobs(self, request: Request, caller: Caller) -> Response:
-        return self._jobs(request, caller)
-
-    def _jobs(self, request: Request, caller: Caller, status: int = 200, **more: Any) -> Response:
+    def jobs(self, request: Request, caller: Caller, status: int = 200, **more: Any) -> Response:
         shown = self._site.board()
         with self._site.floor() as floor:
             ended = [job_answer(job) for job in reversed(floor.jobs.values()) if job.finished][:JOBS_SHOWN]
@@ -75,17 +72,14 @@ class JobPages:
             job = await run_in_threadpool(self._take, await uploads_of(form))
         except (ProblemsFound, NotPossible, ValueError) as error:
             problems = str(error).splitlines()
-            return await run_in_threadpool(lambda: self._jobs(request, caller, 422, problems=problems))
+            return await run_in_threadpool(lambda: self.jobs(request, caller, 422, problems=problems))
         return see_other(f"/jobs/{job}")
 
     def _take(self, files: dict[str, bytes]) -> str:
         order = order_of(files, self._site.shop, self._folder)
         return self._site.service.take(order).job
 
-    def job(self, request: Request, caller: Caller) -> Response:
-        return self._job(request, caller)
-
-    def _job(self, request: Request, caller: Caller, status: int = 200, problem: str = "") -> Response:
+    def job(self, request: Request, caller: Caller, status: int = 200, problem: str = "") -> Response:
         shown = self._site.board()
         with self._site.floor() as floor:
             job = job_of(floor, request.path_params["job"])
@@ -103,7 +97,7 @@ class JobPages:
         form = await self._site.guard.form(request, caller)
         if change is cancel and form.get("sure") != SURE:
             problem = self._site.words.say(NOT_SURE)
-            return await run_in_threadpool(lambda: self._job(request, caller, 409, problem))
+            return await run_in_threadpool(lambda: self.job(request, caller, 409, problem))
         job, why, now = request.path_params["job"], str(form.get("why", ""))[:WHY_MAX], self._site.now()
 
         def work(floor: Floor) -> tuple[list[Fact], None]:
@@ -113,5 +107,5 @@ class JobPages:
             await run_in_threadpool(self._site.service.record, work)
         except NotPossible as error:
             problem = str(error)
-            return await run_in_threadpool(lambda: self._job(request, caller, 409, problem))
+            return await run_in_threadpool(lambda: self.job(request, caller, 409, problem))
         return see_other(f"/jobs/{job}")

@@ -56,6 +56,13 @@ class Desk:
         pieces: list[str] = self.json("job", "add", "-", stdin=JOB)["pieces"]
         return pieces
 
+    def rewrite(self, old: str, new: str) -> None:
+        """Change the shop file, wherever it says so."""
+        file = self.shop / "shop.toml"
+        text = file.read_text(encoding="utf-8")
+        assert old in text
+        file.write_text(text.replace(old, new), encoding="utf-8")
+
     def walk(self, piece: str) -> None:
         """By hand, at moments in the past, through the whole dark route."""
         for minute, station in enumerate(

@@ -1,56 +1,30 @@
 """What is told of ink at the desk: readings, logs, refills, levels, factors."""
 
-import json
 from datetime import timedelta
 from pathlib import Path
-from typing import Any
 
 import pytest
-from click.testing import CliRunner, Result
 
-from floor.cli.main import main
-from floor.cli.opening import Folder
 from shared.clock import SetClock
 from shared.codes import CodeType, make
+from tests.floor.cli.desk import Desk, job_text
 from tests.making import MONDAY
 
-JOB = """
-customer = "Harbour rowing club"
-due = 2030-12-02T16:00:00
-[[lines]]
-design = "oars"
-item = "heavy tee"
-colour = "navy"
-sizes = { M = 9 }
-price_each = "21.50"
-[[lines.prints]]
-place = "front"
-width_mm = 305
-height_mm = 330
-"""
+JOB = job_text("M = 9")
 
 
-class Desk:
+class InkDesk(Desk):
     """A shop with nine dark pieces ordered and printed, and a clock that can be set."""
 
     def __init__(self, folder: Path) -> None:
-        self.shop = folder / "shop"
-        self.clock = SetClock(MONDAY)
-        assert self("init", str(self.shop)).exit_code == 0
+        self.time = SetClock(MONDAY)
+        super().__init__(folder, self.time)
         self.pieces: list[str] = self.json("job", "add", "-", stdin=JOB)["pieces"]
-        self.clock.advance(timedelta(hours=1))
-        at = self.clock.now().isoformat()
+        self.time.advance(timedelta(hours=1))
+        at = self.time.now().isoformat()
         scans = [f"{at},{piece},{station}" for piece in self.pieces for station in ("printer 1", "inspection")]
         assert self("backfill", "-", stdin="occurred_at,code,station\n" + "\n".join(scans)).exit_code == 0
-        self.clock.advance(timedelta(hours=1))
-
-    def __call__(self, *words: str, stdin: str | None = None) -> Result:
-        return CliRunner().invoke(main, words, input=stdin, obj=Folder(self.shop, self.clock))
-
-    def json(self, *words: str, stdin: str | None = None, status: int = 0) -> Any:
-        result = self(*words, "--json", stdin=stdin)
-        assert result.exit_code == status, result.output
-        return json.loads(result.stdout)
+        self.time.advance(timedelta(hours=1))
 
     def log(self) -> str:
         """Every piece took 2.4 ml of white."""
@@ -62,11 +36,11 @@ class Desk:
 
 
 @pytest.fixture
-def desk(tmp_path: Path) -> Desk:
-    return Desk(tmp_path)
+def desk(tmp_path: Path) -> InkDesk:
+    return InkDesk(tmp_path)
 
 
-def test_a_reading_is_what_the_piece_cost(desk: Desk) -> None:
+def test_a_reading_is_what_the_piece_cost(desk: InkDesk) -> None:
     piece = desk.pieces[0]
     answer = desk.json("ink", "read", piece, "--white-ml", "2,4")
     assert (answer["piece"], answer["white_ml"], answer["colour_ml"]) == (piece, "2.4", None)
@@ -76,7 +50,7 @@ def test_a_reading_is_what_the_piece_cost(desk: Desk) -> None:
     assert "underlayer 2.400 ml (read)" in desk("piece", piece).output
 
 
-def test_a_piece_may_be_typed_in_groups(desk: Desk) -> None:
+def test_a_piece_may_be_typed_in_groups(desk: InkDesk) -> None:
     piece = desk.pieces[0]
     grouped = f"{piece[:4]} {piece[4:8]} {piece[8:]}"
     assert desk.json("ink", "read", grouped, "--white-ml", "2.5")["piece"] == piece
@@ -92,29 +66,29 @@ def test_a_piece_may_be_typed_in_groups(desk: Desk) -> None:
         (("--white-ml", "2", "--at", "2027-11-01T10:00"), "has not come yet"),
     ],
 )
-def test_a_reading_that_cannot_be_is_refused_by_name(desk: Desk, words: tuple[str, ...], named: str) -> None:
+def test_a_reading_that_cannot_be_is_refused_by_name(desk: InkDesk, words: tuple[str, ...], named: str) -> None:
     before = desk.rows()
     result = desk("ink", "read", desk.pieces[0], *words)
     assert (result.exit_code, named in result.stderr) == (1, True)
     assert desk.rows() == before
 
 
-def test_a_piece_that_there_is_not_is_refused_by_name(desk: Desk) -> None:
+def test_a_piece_that_there_is_not_is_refused_by_name(desk: InkDesk) -> None:
     there_is_not = make(CodeType.PIECE, 900)
     assert there_is_not in desk("ink", "read", there_is_not, "--white-ml", "2").stderr
 
 
 @pytest.mark.parametrize("words", [(), ("--white-ml", "two")])
-def test_a_reading_without_a_number_is_wrong_usage(desk: Desk, words: tuple[str, ...]) -> None:
+def test_a_reading_without_a_number_is_wrong_usage(desk: InkDesk, words: tuple[str, ...]) -> None:
     assert desk("ink", "read", desk.pieces[0], *words).exit_code == 2
 
 
-def test_a_log_is_taken_once(desk: Desk) -> None:
+def test_a_log_is_taken_once(desk: InkDesk) -> None:
     assert desk.json("ink", "import", "-", stdin=desk.log()) == {"file": "standard input", "readings": 9, "known": 0}
     assert desk.json("ink", "import", "-", stdin=desk.log())["known"] == 9
 
 
-def test_a_log_with_a_bad_line_is_refused_and_nothing_of_it_is_recorded(desk: Desk, tmp_path: Path) -> None:
+def test_a_log_with_a_bad_line_is_refused_and_nothing_of_it_is_recorded(desk: InkDesk, tmp_path: Path) -> None:
     log = tmp_path / "log.csv"
     log.write_text(desk.log() + "1000000999;2,5\n", encoding="utf-8-sig")
     before = desk.rows()
@@ -124,28 +98,28 @@ def test_a_log_with_a_bad_line_is_refused_and_nothing_of_it_is_recorded(desk: De
 
 
 @pytest.mark.parametrize("data", [b"\xff\xfe\x00piece", b"piece;white_ml\n\xe9;2\n"])
-def test_a_log_that_is_no_text_is_refused(desk: Desk, tmp_path: Path, data: bytes) -> None:
+def test_a_log_that_is_no_text_is_refused(desk: InkDesk, tmp_path: Path, data: bytes) -> None:
     log = tmp_path / "log.csv"
     log.write_bytes(data)
     assert "UTF-8" in desk("ink", "import", str(log)).stderr
 
 
-def test_a_log_that_there_is_not_is_refused(desk: Desk) -> None:
+def test_a_log_that_there_is_not_is_refused(desk: InkDesk) -> None:
     assert "nowhere.csv cannot be read" in desk("ink", "import", "nowhere.csv").stderr
 
 
-def test_a_log_with_other_columns_is_read_as_the_shop_file_says(desk: Desk) -> None:
+def test_a_log_with_other_columns_is_read_as_the_shop_file_says(desk: InkDesk) -> None:
     with (desk.shop / "shop.toml").open("a", encoding="utf-8") as file:
         file.write('\n[ink_import]\npiece = "Job"\nwhite_ml = "W"\nunit = "cl"\n')
     desk.json("ink", "import", "-", stdin=f"Job,W\n{desk.pieces[0]}.png,0.25\n")
     assert desk.json("piece", desk.pieces[0])["ink"][0]["ml"] == "2.500"
 
 
-def test_the_week_tells_what_was_drawn_printed_and_lost(desk: Desk) -> None:
+def test_the_week_tells_what_was_drawn_printed_and_lost(desk: InkDesk) -> None:
     desk.json("ink", "level", "white", "--ml", "900", "--at", "2026-11-23T08:30")
     desk.json("ink", "import", "-", stdin=desk.log())
     desk.json("ink", "refill", "white", "--ml", "100")
-    desk.clock.advance(timedelta(hours=1))
+    desk.time.advance(timedelta(hours=1))
     [tank] = desk.json("ink", "level", "white", "--ml", "970")
     assert (tank["level_ml"], tank["expected_ml"]) == ("970", "970")
     found = desk.json("report", "--week", "2026-W48")["ink"]
@@ -156,7 +130,7 @@ def test_the_week_tells_what_was_drawn_printed_and_lost(desk: Desk) -> None:
     assert (found["colour"]["drawn_ml"], found["colour"]["lost_ml"]) == (None, None)
 
 
-def test_the_tanks_are_shown(desk: Desk) -> None:
+def test_the_tanks_are_shown(desk: InkDesk) -> None:
     desk("ink", "level", "white", "--ml", "900")
     white, colour = desk.json("ink", "level")
     assert (white["ink"], white["expected_ml"], colour["level_ml"]) == ("white", "900", None)
@@ -166,23 +140,23 @@ def test_the_tanks_are_shown(desk: Desk) -> None:
 
 @pytest.mark.parametrize("words", [("level", "white"), ("refill", "colour")])
 @pytest.mark.parametrize("amount", ["-5", "90000"])
-def test_what_the_tanks_cannot_hold_is_refused(desk: Desk, words: tuple[str, str], amount: str) -> None:
+def test_what_the_tanks_cannot_hold_is_refused(desk: InkDesk, words: tuple[str, str], amount: str) -> None:
     result = desk("ink", *words, "--ml", amount)
     assert (result.exit_code, f"{amount} ml of {words[1]} ink" in result.stderr) == (1, True)
 
 
 @pytest.mark.parametrize("words", [("level", "green", "--ml", "5"), ("refill", "green", "--ml", "5")])
-def test_an_ink_that_there_is_not_is_named_with_those_there_are(desk: Desk, words: tuple[str, ...]) -> None:
+def test_an_ink_that_there_is_not_is_named_with_those_there_are(desk: InkDesk, words: tuple[str, ...]) -> None:
     result = desk("ink", *words)
     assert result.exit_code == 2
     assert "'green' is not one of 'white', 'colour'" in result.stderr
 
 
-def test_a_level_is_of_an_ink(desk: Desk) -> None:
+def test_a_level_is_of_an_ink(desk: InkDesk) -> None:
     assert desk("ink", "level", "--ml", "5").exit_code == 2
 
 
-def test_a_factor_is_proposed_accepted_and_then_in_every_quote_but_those_before(desk: Desk) -> None:
+def test_a_factor_is_proposed_accepted_and_then_in_every_quote_but_those_before(desk: InkDesk) -> None:
     desk.json("ink", "import", "-", stdin=desk.log())
     before = desk.json("job", "show", "J0001")["quote"]
     each = desk.json("quote", "-", stdin=JOB)["lines"][0]["each"]
@@ -200,7 +174,7 @@ def test_a_factor_is_proposed_accepted_and_then_in_every_quote_but_those_before(
     assert desk.json("ink", "calibrate", "--accept", status=1)["error"]["what"].startswith("No factor is proposed")
 
 
-def test_an_estimate_from_artwork_is_by_the_factor(desk: Desk, tmp_path: Path) -> None:
+def test_an_estimate_from_artwork_is_by_the_factor(desk: InkDesk, tmp_path: Path) -> None:
     from PIL import Image
 
     Image.new("RGB", (3, 4), "white").save(tmp_path / "white.png")

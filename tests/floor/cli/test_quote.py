@@ -34,14 +34,6 @@ def desk(tmp_path: Path) -> Desk:
     return Desk(tmp_path)
 
 
-def rewrite(desk: Desk, old: str, new: str) -> None:
-    """Change the shop file."""
-    file = desk.shop / "shop.toml"
-    text = file.read_text(encoding="utf-8")
-    assert old in text
-    file.write_text(text.replace(old, new), encoding="utf-8")
-
-
 def share(answer: Any) -> Decimal:
     return Decimal(answer["margin_share"])
 
@@ -76,15 +68,15 @@ def test_a_margin_that_no_price_gives_is_wrong_usage(desk: Desk, margin: str) ->
 
 
 def test_the_shop_file_prices_a_line_that_has_no_price_and_the_price_is_frozen_with_the_job(desk: Desk) -> None:
-    rewrite(desk, '# margin = "0.55"', 'margin = "0.55"')
+    desk.rewrite('# margin = "0.55"', 'margin = "0.55"')
     taken = desk.json("job", "add", "-", stdin=UNPRICED)["quote"]
     assert share(taken) >= Decimal("0.55")
-    rewrite(desk, 'margin = "0.55"', 'margin = "0.75"')
+    desk.rewrite('margin = "0.55"', 'margin = "0.75"')
     assert desk.json("job", "show", "J0001")["quote"] == taken
 
 
 def test_the_table_shows_dearer_sizes_apart_and_what_each_place_costs(desk: Desk) -> None:
-    rewrite(desk, "# setup_s = 240", "setup_s = 240")
+    desk.rewrite("# setup_s = 240", "setup_s = 240")
     shown = desk("quote", "-", stdin=JOB.replace("M = 2", 'M = 2, "2XL" = 1') + SECOND).stdout
     assert "S M" in shown
     assert "2XL" in shown
@@ -132,7 +124,7 @@ def test_a_size_that_the_item_does_not_come_in_is_refused(desk: Desk) -> None:
 
 
 def test_where_no_sizes_are_listed_those_at_the_plain_cost_are_named(desk: Desk) -> None:
-    rewrite(desk, 'sizes = ["XS", "S", "M", "L", "XL", "2XL", "3XL"]', "")
+    desk.rewrite('sizes = ["XS", "S", "M", "L", "XL", "2XL", "3XL"]', "")
     result = desk("quote", "-", stdin=JOB)
     assert result.exit_code == 0
     assert '"heavy tee" lists no sizes' in result.stderr
@@ -140,7 +132,7 @@ def test_where_no_sizes_are_listed_those_at_the_plain_cost_are_named(desk: Desk)
 
 def test_the_breaks_that_the_shop_file_shows_as_an_example_are_right(desk: Desk) -> None:
     for key in ("[[breaks]]", "margin", "from_pieces", "off", "item", "price_each"):
-        rewrite(desk, f"\n# {key}", f"\n{key}")
+        desk.rewrite(f"\n# {key}", f"\n{key}")
     many, few = (
         desk.json("quote", "-", stdin=UNPRICED.replace("M = 2", f"M = {pieces}"))["lines"][0] for pieces in (99, 22)
     )

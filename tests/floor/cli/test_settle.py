@@ -12,13 +12,6 @@ def desk(tmp_path: Path) -> Desk:
     return Desk(tmp_path)
 
 
-def written(desk: Desk, old: str, new: str) -> None:
-    file = desk.shop / "shop.toml"
-    text = file.read_text(encoding="utf-8")
-    assert old in text
-    file.write_text(text.replace(old, new, 1), encoding="utf-8")
-
-
 LISTEN = 'listen = "127.0.0.1:8765"'
 LANGUAGE = 'language = "en"'
 STOCK = 'stock = "label-100x150"'
@@ -35,7 +28,7 @@ STOCK = 'stock = "label-100x150"'
 def test_a_value_that_nothing_can_be_done_with_is_said_with_what_is_allowed(
     desk: Desk, key: str, old: str, new: str, allowed: str
 ) -> None:
-    written(desk, old, new)
+    desk.rewrite(old, new)
     result = desk("check")
     assert result.exit_code == 1
     assert result.stderr.startswith(f"shop.toml: {key}: found ")
@@ -44,23 +37,23 @@ def test_a_value_that_nothing_can_be_done_with_is_said_with_what_is_allowed(
 
 
 def test_all_of_them_are_said_at_once(desk: Desk) -> None:
-    written(desk, LISTEN, 'listen = "x"')
-    written(desk, LANGUAGE, 'language = "x"')
-    written(desk, STOCK, 'stock = "x"')
+    desk.rewrite(LISTEN, 'listen = "x"')
+    desk.rewrite(LANGUAGE, 'language = "x"')
+    desk.rewrite(STOCK, 'stock = "x"')
     assert len(desk("check").stderr.splitlines()) == 3
     assert len(desk.json("check", status=1)["errors"]) == 3
 
 
 def test_the_line_that_is_proposed_is_right(desk: Desk) -> None:
-    written(desk, LISTEN, 'listen = "x"')
-    written(desk, LANGUAGE, 'language = "x"')
-    written(desk, STOCK, 'stock = "x"')
+    desk.rewrite(LISTEN, 'listen = "x"')
+    desk.rewrite(LANGUAGE, 'language = "x"')
+    desk.rewrite(STOCK, 'stock = "x"')
     for error in desk.json("check", status=1)["errors"]:
         key, _, _ = error["do"].removeprefix("Write: ").partition(" ")
-        written(desk, f'{key} = "x"', error["do"].removeprefix("Write: "))
+        desk.rewrite(f'{key} = "x"', error["do"].removeprefix("Write: "))
     assert desk.json("check")["good"]
 
 
 def test_the_pages_may_be_german(desk: Desk) -> None:
-    written(desk, LANGUAGE, 'language = "de"')
+    desk.rewrite(LANGUAGE, 'language = "de"')
     assert desk.json("check")["good"]

@@ -9,7 +9,7 @@ from floor.ledger import Ledger, MemoryLedger
 from floor.ledger.row import Row
 from shared.cards import UNDO
 from shared.codes import CodeType
-from shared.events import Fact
+from shared.events import fact_of
 from tests.making import DARK_WALK, Play, card, large_shop, walk
 
 NEW_YORK = ZoneInfo("America/New_York")
@@ -57,15 +57,7 @@ def ledger_of(play: Play) -> Ledger:
     ledger = MemoryLedger()
     with ledger.transaction() as transaction:
         for row in play.rows:
-            fact = Fact(
-                event=row.event,
-                occurred_at=row.occurred_at,
-                station=row.station,
-                badge=row.badge,
-                device=row.device,
-                read_id=row.read_id,
-            )
-            transaction.append([fact], row.recorded_at)
+            transaction.append([fact_of(row)], row.recorded_at)
     return ledger
 
 

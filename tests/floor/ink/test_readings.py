@@ -5,8 +5,9 @@ from typing import Any
 
 import pytest
 
-from floor.ink.readings import Reading, amount, facts_of, wrongs
+from floor.ink.readings import Reading, facts_of, wrongs
 from shared.events import InkRead
+from shared.money import typed_amount
 from shared.shop import parse_shop
 from tests.floor.ink.inked import ml
 from tests.making import Play, shop_data
@@ -101,9 +102,9 @@ def test_steps_that_make_one_print_share_its_ink_to_the_last_drop() -> None:
 
 @pytest.mark.parametrize(("text", "number"), [("2.35", "2.35"), ("2,35", "2.35"), ("-1", "-1"), ("12", "12")])
 def test_a_number_has_a_point_or_a_comma(text: str, number: str) -> None:
-    assert amount(text) == ml(number)
+    assert typed_amount(text) == ml(number)
 
 
 @pytest.mark.parametrize("text", ["", "two", "1.234,5", "1e3", "nan", "2.", "٢", "1 2", "9" * 10])
 def test_what_is_no_number_is_none(text: str) -> None:
-    assert amount(text) is None
+    assert typed_amount(text) is None
