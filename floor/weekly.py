@@ -14,7 +14,6 @@ from msgspec.structs import replace
 
 from floor.chore import Chore
 from floor.files import whole
-from floor.fold import fold_all
 from floor.reports.answer import report_answer
 from floor.reports.data import WeekReport
 from floor.reports.pdf import write_pdf
@@ -40,12 +39,10 @@ class WeeklyReports:
 
     def _look(self, now: datetime) -> None:
         shop = self._service.shop
-        with self._service.reading() as floor:
-            due = floor.closed_weeks.due(shop.hours, floor.began, now) if floor.began else []
-        if shop.file.reports.weekly and due:
-            # A floor of its own: a report takes seconds, and the running floor has scans to answer.
-            floor = fold_all(self._service.ledger.rows())
-            for week in due:
+        if not shop.file.reports.weekly:
+            return
+        with self._service.watcher.looking() as floor:  # a report takes seconds: no scan must wait for it
+            for week in floor.closed_weeks.due(shop.hours, floor.began, now) if floor.began else ():
                 self.chore.go_on()
                 self._report(floor, week, now)
 

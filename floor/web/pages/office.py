@@ -10,7 +10,6 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from floor.fold import fold_all
 from floor.history import piece_answer
 from floor.reports.data import WeekReport
 from floor.reports.week import week_report
@@ -103,11 +102,12 @@ class OfficePages:
         return file
 
     def _report(self, request: Request) -> WeekReport:
-        """A week's report from a floor of its own, so that scans are answered meanwhile. Raises NotTaken."""
+        """A week's report. Raises NotTaken."""
         shop, now = self._site.shop, self._site.now()
         week = request.path_params.get("week") or shop.hours.week_of(now)
         try:
-            return week_report(fold_all(self._site.service.ledger.rows()), shop, week, now)
+            with self._site.floor() as floor:
+                return week_report(floor, shop, week, now)
         except (ValueError, OverflowError) as error:  # no week, or the first or last one of the calendar
             raise not_found("There is no such week", week) from error
 
