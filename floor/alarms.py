@@ -28,7 +28,7 @@ def standing(
         *_presses(floor, shop, now),
         *_late(floor, expected_finishes(floor, shop, now) if expected is None else expected, now),
         *_scanners(floor, shop),
-        *_stations(floor, shop),
+        *_stations(floor, shop, now),
         *_care(floor, shop, now),
     ]
     return {(alarm.alarm, alarm.subject): alarm for alarm in alarms}
@@ -115,12 +115,14 @@ def _scanners(floor: Floor, shop: Shop) -> Iterator[AlarmRaised]:
             yield AlarmRaised(alarm="scanner absent", subject=name, since=since, say=say, at_station=known[name])
 
 
-def _stations(floor: Floor, shop: Shop) -> Iterator[AlarmRaised]:
+def _stations(floor: Floor, shop: Shop, now: datetime) -> Iterator[AlarmRaised]:
     """Stations of the shop file that are down."""
+    uncured = {press.station: press.piece for press in in_presses(floor, shop, now) if press.opens_at is None}
     for name in shop.stations:
         since = floor.stations[name].down_since if name in floor.stations else None
         if since is not None:
-            say = f"{name} is down and takes no work. Read its station up card when it works again."
+            anew = f" Press {piece} anew." if (piece := uncured.get(name)) else ""
+            say = f"{name} is down and takes no work.{anew} Read its station up card when it works again."
             yield AlarmRaised(alarm="station down", subject=name, since=since, say=say, at_station=name)
 
 

@@ -29,7 +29,7 @@ ASKED = (
 
 def record_of(floor: Floor, shop: Shop, piece: Piece, ledger: Ledger, now: datetime) -> CureRecord:
     """All that stands on the record of a piece's cure, made now. Raises NotPossible for one that no press has held."""
-    cures, zone = cures_of(piece), shop.hours.zone
+    cures, zone = cures_of(floor, piece), shop.hours.zone
     if not cures:
         raise NotPossible(f"Piece {piece.code} has not been in a press: there is no cure to record.")
     lots = lots_of(floor, shop, piece)

@@ -9,11 +9,19 @@ from typing import Literal, get_args
 
 from msgspec import Struct
 
-from floor.state import Piece, StepFact
+from floor.outages import NEVER
+from floor.state import Floor, Piece, Station, StepFact
 from shared.events import Contradicted, Recorded, StepDone, StepStarted
 
 Mark = Literal[
-    "under dwell", "opened early", "assumed", "over wet limit", "wet time unknown", "contradicted", "in the press"
+    "under dwell",
+    "opened early",
+    "press down",
+    "assumed",
+    "over wet limit",
+    "wet time unknown",
+    "contradicted",
+    "in the press",
 ]
 """What is odd about a cure, the most suspicious first; "assumed": nobody saw it, or not all of it."""
 MARKS: tuple[Mark, ...] = get_args(Mark)
@@ -38,6 +46,8 @@ class Cure(Struct, frozen=True, kw_only=True):
     opened_by: str | None
     opened_early: bool
     """Whether it was scanned out before its time; it was refused then, but the press may have been opened."""
+    press_down: bool
+    """Whether a press was down while it was in there; then it was pressed anew, or nobody had said so yet."""
     contradicted: bool
 
     @property
@@ -65,6 +75,8 @@ class Cure(Struct, frozen=True, kw_only=True):
             yield "under dwell"
         if self.opened_early:
             yield "opened early"
+        if self.press_down:
+            yield "press down"
         if self.opened is None and self.passed is not None:
             yield "assumed"
         if self.wet_s is not None and self.wet_limit_s is not None and self.wet_s > self.wet_limit_s:
@@ -81,9 +93,9 @@ def _seconds(start: datetime | None, end: datetime | None) -> float | None:
     return None if start is None or end is None else max((end - start).total_seconds(), 0.0)
 
 
-def cures_of(piece: Piece) -> tuple[Cure, ...]:
+def cures_of(floor: Floor, piece: Piece) -> tuple[Cure, ...]:
     """Every stay of a piece in a press that was begun, in the order of its route."""
-    return tuple(_cure(piece, n) for n in stays(piece))
+    return tuple(_cure(floor, piece, n) for n in stays(piece))
 
 
 def stays(piece: Piece) -> Iterator[int]:
@@ -93,7 +105,7 @@ def stays(piece: Piece) -> Iterator[int]:
             yield n
 
 
-def _cure(piece: Piece, n: int) -> Cure:
+def _cure(floor: Floor, piece: Piece, n: int) -> Cure:
     step, walked = piece.route[n], piece.walk[n]
     closing, opening = row_of(piece, n, StepStarted), row_of(piece, n, StepDone)
     return Cure(
@@ -109,6 +121,7 @@ def _cure(piece: Piece, n: int) -> Cure:
         closed_by=closing.badge if closing else None,
         opened_by=opening.badge if opening else None,
         opened_early=_opened_early(piece, n),
+        press_down=_press_was_down(floor, piece, n),
         contradicted=any(_is_of(row, n) for row in piece.contradictions),
     )
 
@@ -121,6 +134,17 @@ def row_of(piece: Piece, n: int, kind: type[StepFact]) -> Recorded | None:
 def _opened_early(piece: Piece, n: int) -> bool:
     closed, opened = piece.walk[n].started, piece.walk[n].done
     return any(closed and closed <= early and (not opened or early <= opened) for early in piece.early)
+
+
+def _press_was_down(floor: Floor, piece: Piece, n: int) -> bool:
+    closings = [row for row in piece.facts if type(row.event) is StepStarted and row.event.step == n]
+    until = piece.walk[n].done or piece.walk[n].passed or NEVER
+    ends = [*(row.occurred_at for row in closings), until][1:]
+    presses = [floor.stations.get(row.station or "") or Station() for row in closings]
+    return any(
+        press.outages.down_between(row.occurred_at, end)
+        for press, row, end in zip(presses, closings, ends, strict=True)
+    )
 
 
 def _is_of(row: Recorded, n: int) -> bool:

@@ -6,8 +6,10 @@ Never knows the time: a station that is down stays so until it is said to be up.
 from bisect import bisect_right, insort
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from operator import itemgetter
+
+NEVER = datetime.max.replace(tzinfo=UTC)
 
 
 @dataclass(slots=True)
@@ -39,11 +41,24 @@ class Outages:
             since = at
         return since
 
+    def down_between(self, start: datetime, end: datetime) -> bool:
+        """Whether it was down at any moment between two."""
+        return any(down < end and up > start for down, up in self.spans(end))
+
+    def worked_through(self, start: datetime, seconds: float) -> datetime | None:
+        """When it will have worked for so long in one go, from a moment on; None where it is down before it has."""
+        wanted = timedelta(seconds=seconds)
+        for down, up in self.spans(NEVER):
+            if down - start >= wanted:
+                break
+            start = max(start, up)
+        return None if start == NEVER else start + wanted
+
     def spans(self, until: datetime) -> Iterator[tuple[datetime, datetime]]:
         """From when to when it was down; what has not ended ends at `until`."""
         since: datetime | None = None
         for at, _, down in self.said:
-            if since is not None and not down:
+            if since is not None and not down and since < at:
                 yield since, at
             since = (since or at) if down else None
         if since is not None and since < until:

@@ -4,20 +4,22 @@ Never opens a press: it counts, and plays the queue forward from the state and t
 """
 
 from collections.abc import Iterable
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import NamedTuple
 
 from msgspec import Struct
 
-from floor.state import Floor, Piece
+from floor.outages import NEVER
+from floor.state import Floor, Piece, Station, Walked
 from shared.route import Step
 from shared.shop import Shop
 
-NO_LIMIT = datetime.max.replace(tzinfo=UTC)
-
 
 class InPress(Struct, frozen=True, kw_only=True):
-    """A press, and the piece in it. `seconds_left` is below zero when it should have been opened."""
+    """A press, and the piece in it. `seconds_left` is below zero when it should have been opened.
+
+    Nobody can say when a press opens that is down before the piece has had its time.
+    """
 
     station: str
     piece: str | None = None
@@ -27,7 +29,7 @@ class InPress(Struct, frozen=True, kw_only=True):
     over_s: float = 0
     """How long over its time the piece may stay before somebody is told."""
     down_since: datetime | None = None
-    """Since when the press takes no work; what is in it still comes out."""
+    """Since when the press takes no work."""
 
 
 class Wet(Struct, frozen=True, kw_only=True):
@@ -66,24 +68,34 @@ def _down_since(floor: Floor, press: str) -> datetime | None:
 
 
 def _opening(pressed: InPress) -> tuple[datetime, str]:
-    assert pressed.opens_at is not None
-    return pressed.opens_at, pressed.piece or ""
+    return pressed.opens_at or NEVER, pressed.piece or ""
 
 
 def _pressed(floor: Floor, piece: Piece, step: Step, now: datetime) -> InPress:
     walked = piece.walk[piece.position]
-    assert walked.started is not None
-    opens_at = walked.started + timedelta(seconds=step.min_s)
+    opens_at = dwelt_at(floor, step, walked)
     station = walked.station or ""
     return InPress(
         station=station,
         piece=piece.code,
         closed_since=walked.started,
         opens_at=opens_at,
-        seconds_left=(opens_at - now).total_seconds(),
+        seconds_left=(opens_at - now).total_seconds() if opens_at else None,
         over_s=step.over_s,
         down_since=_down_since(floor, station),
     )
+
+
+def dwelt_at(floor: Floor, step: Step, walked: Walked) -> datetime | None:
+    """When a press that was closed on a piece has held it for the step's least time; None while it is down before that.
+
+    A press that is down loses its heat: what it had held until then does not count, and the dwell begins anew.
+    """
+    assert walked.started is not None
+    if step.kind != "dwell":
+        return walked.started
+    press = floor.stations.get(walked.station or "") or Station()
+    return press.outages.worked_through(walked.started, step.min_s)
 
 
 def wet_deadline(piece: Piece) -> datetime | None:
@@ -104,7 +116,7 @@ def wet_queue(floor: Floor, shop: Shop, now: datetime) -> list[Wet]:
 
 def press_order(floor: Floor, piece: Piece) -> tuple[datetime, datetime, datetime, str]:
     """Sorts wet pieces as the presses should take them: the wet limit first, then due time, then longest waiting."""
-    deadline = wet_deadline(piece) or NO_LIMIT
+    deadline = wet_deadline(piece) or NEVER
     return (deadline, floor.jobs[piece.job].order.due, piece.waiting_since(), piece.code)
 
 

@@ -76,12 +76,12 @@ def trace_lot(floor: Floor, shop: Shop, material: Material, lot: str) -> Answer:
 
 def presses_of(floor: Floor, shop: Shop) -> list[str]:
     """The presses of the shop, and those that it had."""
-    used = (cure.press for piece in floor.pieces.values() for cure in cures_of(piece) if cure.press)
+    used = (cure.press for piece in floor.pieces.values() for cure in cures_of(floor, piece) if cure.press)
     return list(dict.fromkeys([*shop.presses, *used]))
 
 
 def _traced(floor: Floor, shop: Shop, piece: Piece) -> Traced:
-    return Traced(piece=piece, cures=cures_of(piece), lots=lots_of(floor, shop, piece))
+    return Traced(piece=piece, cures=cures_of(floor, piece), lots=lots_of(floor, shop, piece))
 
 
 # What two pieces have in common

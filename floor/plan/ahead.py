@@ -5,7 +5,6 @@ Never decides an order: it says what there is to do, what is in work, and when w
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from datetime import timedelta
 from itertools import chain
 from math import inf
 
@@ -14,7 +13,7 @@ from msgspec.structs import replace
 from floor.plan.calendar import Calendar
 from floor.plan.play import Visit, Walker
 from floor.plan.times import Times
-from floor.presses import press_order
+from floor.presses import dwelt_at, press_order
 from floor.state import Floor, Job, Piece
 from shared.route import Step
 from shared.shop import Shop
@@ -109,12 +108,16 @@ class Ahead:
         )
 
     def _left_s(self, piece: Piece) -> float:
-        """Working time until the step that a piece is in will be done; a press goes on while the shop is closed."""
-        step, started = piece.route[piece.position], piece.walk[piece.position].started
-        assert started is not None
+        """Working time until the step that a piece is in will be done; a press goes on while the shop is closed.
+
+        A press that is down is taken to begin anew at once: nobody knows when it will.
+        """
+        step, walked = piece.route[piece.position], piece.walk[piece.position]
+        assert walked.started is not None
         if step.kind == "dwell":
-            return max(self._calendar.seconds(started + timedelta(seconds=step.min_s)), 0.0)
-        worked = self._shop.hours.working(started, self._calendar.now)
+            opens = dwelt_at(self._floor, step, walked)
+            return step.min_s if opens is None else max(self._calendar.seconds(opens), 0.0)
+        worked = self._shop.hours.working(walked.started, self._calendar.now)
         return max(self._times.takes_s(step, self._floor.line_of(piece).item) - worked.total_seconds(), 0.0)
 
 

@@ -4,9 +4,10 @@ Never spoils a piece and never takes anything back: that is floor.rules.spoiling
 """
 
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import datetime, timedelta
 from math import ceil
 
+from floor.presses import dwelt_at
 from floor.rules.reading import Decision, Reading
 from floor.state import Piece
 from floor.wording import duration
@@ -118,16 +119,31 @@ def _in_or_out(reading: Reading, piece: Piece, index: int) -> Decision:
         return _done(reading, piece, index)
     if walked.started is None:
         return _started(reading, piece, index)
+    opens = dwelt_at(reading.floor, step, walked)
     if walked.station != reading.station:
-        return reading.refused(
-            "wrong-station", f"This piece is in {walked.station}. Scan it out there.", piece, step=step
-        )
-    left_s = step.min_s - (reading.scan.at - walked.started).total_seconds()
-    if left_s > 0:
-        left_s = min(left_s, step.min_s)
-        say = f"Too early: keep it closed {ceil(left_s)} s more, then scan again."
-        return reading.refused("too-short", say, piece, step=step, seconds_left=left_s)
-    return _done(reading, piece, index)
+        if _interrupted(step, walked.started, opens, reading.scan.at):
+            return _started(reading, piece, index)
+        say = f"This piece is in {walked.station}. Scan it out there."
+        return reading.refused("wrong-station", say, piece, step=step)
+    return _too_early(reading, piece, step, opens) or _done(reading, piece, index)
+
+
+def _interrupted(step: Step, closed: datetime, opens: datetime | None, at: datetime) -> bool:
+    """Whether its press was down before the piece had had its time, so that it may be pressed anew in another."""
+    return opens is None or opens > max(closed + timedelta(seconds=step.min_s), at)
+
+
+def _too_early(reading: Reading, piece: Piece, step: Step, opens: datetime | None) -> Decision | None:
+    """Refused, as long as the piece has not had its time in a press that works."""
+    if opens is None:
+        elsewhere = _elsewhere(reading, step)
+        say = f"{reading.station} went down before its time was over: it must be pressed anew. {elsewhere}"
+        return reading.refused("station-down", say, piece, step=step)
+    left_s = min((opens - reading.scan.at).total_seconds(), step.min_s)
+    if left_s <= 0:
+        return None
+    say = f"Too early: keep it closed {ceil(left_s)} s more, then scan again."
+    return reading.refused("too-short", say, piece, step=step, seconds_left=left_s)
 
 
 def _started(reading: Reading, piece: Piece, index: int) -> Decision:
@@ -151,9 +167,12 @@ def _started(reading: Reading, piece: Piece, index: int) -> Decision:
 
 def _station_is_down(reading: Reading, piece: Piece, step: Step) -> Decision:
     """Refused: nothing is begun at a station that is down. What was done there all the same is a fact."""
+    return reading.refused("station-down", f"{reading.station} is down. {_elsewhere(reading, step)}", piece, step=step)
+
+
+def _elsewhere(reading: Reading, step: Step) -> str:
     up = [name for name in reading.shop.stations_for(step.key) if not reading.down(name)]
-    say = f"Go to {' or '.join(up)}." if up else "Read its station up card when it works again."
-    return reading.refused("station-down", f"{reading.station} is down. {say}", piece, step=step)
+    return f"Go to {' or '.join(up)}." if up else "Read its station up card when it works again."
 
 
 def _done(reading: Reading, piece: Piece, index: int) -> Decision:

@@ -55,6 +55,26 @@ def test_a_station_that_will_be_down_has_not_been_down_yet() -> None:
     assert list(told([(12, True)]).spans(at(10))) == []
 
 
+def up_minutes(all_said: Said) -> list[bool]:
+    """Of each minute from the morning on: whether the station was up; nothing is said after minute 20."""
+    outages = told(all_said)
+    return [outages.down_at(at(minute)) is None for minute in range(60)]
+
+
+@given(said, st.integers(0, 20), st.integers(1, 10))
+def test_it_has_worked_through_when_enough_minutes_in_a_row_were_up(all_said: Said, start: int, minutes: int) -> None:
+    up = up_minutes(all_said)
+    ends = (end for end in range(start + minutes, 60) if all(up[end - minutes : end]))
+    end = next(ends, None)
+    assert told(all_said).worked_through(at(start), 60 * minutes) == (None if end is None else at(end))
+
+
+@given(said, st.integers(0, 20), st.integers(1, 20))
+def test_it_was_down_between_two_moments_if_a_minute_between_was_down(all_said: Said, start: int, minutes: int) -> None:
+    between = up_minutes(all_said)[start : start + minutes]
+    assert told(all_said).down_between(at(start), at(start + minutes)) == (not all(between))
+
+
 @given(said, st.integers(0, 20))
 def test_a_station_is_down_at_a_moment_if_one_of_its_spans_holds_it(all_said: Said, minute: int) -> None:
     outages = told(all_said)

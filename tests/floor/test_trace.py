@@ -30,7 +30,7 @@ def cured(play: Play, piece: str, press: str = "press 1", *, wet_s: float = 20, 
 
 
 def marks(play: Play, piece: str) -> tuple[Mark, ...]:
-    return tuple(mark for cure in cures_of(play.piece(piece)) for mark in cure.marks)
+    return tuple(mark for cure in cures_of(play.floor, play.piece(piece)) for mark in cure.marks)
 
 
 def shared(play: Play, piece: str) -> dict[str, Any]:
@@ -45,7 +45,7 @@ def test_a_cure_says_how_long_it_was_wet_and_how_long_the_press_held_it() -> Non
     play = Play()
     [piece] = play.job()
     cured(play, piece, wet_s=300, held_s=185)
-    [cure] = cures_of(play.piece(piece))
+    [cure] = cures_of(play.floor, play.piece(piece))
     assert (cure.wet_s, cure.wet_limit_s, cure.held_s, cure.least_s) == (300, 1200, 185, 180)
     assert cure.marks == ()
 
@@ -71,7 +71,11 @@ def test_opening_too_early_marks_every_cure_at_which_it_was_done_and_no_other() 
     walk(play, piece, too_early)
     walk(play, piece, (*TO_THE_PRESS, ("press 1", 20), ("press 1", 180)))
     walk(play, piece, too_early)
-    assert [cure.marks for cure in cures_of(play.piece(piece))] == [("opened early",), (), ("opened early",)]
+    assert [cure.marks for cure in cures_of(play.floor, play.piece(piece))] == [
+        ("opened early",),
+        (),
+        ("opened early",),
+    ]
 
 
 def test_a_piece_that_is_still_in_the_press_is_told_so() -> None:
@@ -87,7 +91,7 @@ def test_a_cure_that_nobody_saw_is_assumed_and_its_wet_time_unknown() -> None:
     [piece] = play.job()
     walk(play, piece, (*TO_THE_PRESS, ("packing", 600)))
     assert marks(play, piece) == ("assumed", "wet time unknown")
-    [cure] = cures_of(play.piece(piece))
+    [cure] = cures_of(play.floor, play.piece(piece))
     assert (cure.press, cure.held_s, cure.at) == (None, None, play.now)
 
 
@@ -125,7 +129,7 @@ def test_a_cure_that_was_undone_does_not_count() -> None:
     [piece] = play.job()
     walk(play, piece, (*TO_THE_PRESS, ("press 1", 20)))
     play.scan(card(CodeType.COMMAND, UNDO), "press 1", after_s=5)
-    assert cures_of(play.piece(piece)) == ()
+    assert cures_of(play.floor, play.piece(piece)) == ()
 
 
 def test_a_late_fact_changes_the_wet_time() -> None:

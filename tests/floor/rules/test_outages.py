@@ -5,12 +5,15 @@ from datetime import timedelta
 import pytest
 
 from floor.alarms import standing
+from floor.cures import cures_of
+from floor.plan.outlook import outlook
 from floor.presses import Wet, in_presses, wet_queue
 from shared.cards import STATION_DOWN, STATION_UP
 from shared.codes import CodeType
 from shared.events import ReadRefused, StationCameUp, StationWentDown
+from shared.shop import parse_shop
 from tests.floor.pressing import look
-from tests.making import DARK_WALK, MONDAY, Play, card, large_shop, walk
+from tests.making import DARK_WALK, MONDAY, Play, card, large_shop, shop_data, walk
 
 DOWN = card(CodeType.COMMAND, STATION_DOWN)
 UP = card(CodeType.COMMAND, STATION_UP)
@@ -70,11 +73,67 @@ def test_after_the_station_up_card_the_press_takes_the_piece(play: Play) -> None
     assert play.scan(piece, "press 1").outcome == "started"
 
 
-def test_what_is_in_a_press_that_goes_down_still_comes_out(play: Play) -> None:
+def test_what_had_its_time_before_its_press_went_down_comes_out(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece, PRESSED)
-    play.scan(DOWN, "press 1", after_s=10)
-    assert play.scan(piece, "press 1", after_s=180).outcome == "accepted"
+    play.scan(DOWN, "press 1", after_s=180)
+    assert play.scan(piece, "press 1", after_s=600).outcome == "accepted"
+
+
+def in_a_press_that_went_down(play: Play) -> str:
+    """A piece with ten seconds of its dwell to go."""
+    [piece] = play.job()
+    walk(play, piece, PRESSED)
+    play.scan(DOWN, "press 1", after_s=170)
+    return piece
+
+
+def test_a_press_that_went_down_has_not_cured_what_was_in_it(play: Play) -> None:
+    piece = in_a_press_that_went_down(play)
+    answer = play.scan(piece, "press 1", after_s=600)
+    assert (answer.outcome, answer.reason) == ("refused", "station-down")
+    assert answer.say == "press 1 went down before its time was over: it must be pressed anew. Go to press 2."
+
+
+def test_it_is_pressed_anew_in_another_press(play: Play) -> None:
+    piece = in_a_press_that_went_down(play)
+    answer = play.scan(piece, "press 2", after_s=60)
+    assert (answer.outcome, answer.seconds_left) == ("started", 180)
+    assert play.scan(piece, "press 2", after_s=177).reason == "too-short"
+    assert play.scan(piece, "press 2", after_s=3).outcome == "accepted"
+    [cure] = cures_of(play.floor, play.piece(piece))
+    assert (cure.press, cure.held_s, cure.marks) == ("press 2", 180, ("opened early", "press down"))
+
+
+def test_in_the_same_press_the_dwell_begins_anew_when_it_is_up(play: Play) -> None:
+    piece = in_a_press_that_went_down(play)
+    play.scan(UP, "press 1", after_s=60)
+    assert play.scan(piece, "press 1", after_s=177).seconds_left == 3
+    assert play.scan(piece, "press 1", after_s=3).outcome == "accepted"
+    assert [cure.marks for cure in cures_of(play.floor, play.piece(piece))] == [("opened early", "press down")]
+
+
+def test_until_then_another_press_may_take_it_too(play: Play) -> None:
+    piece = in_a_press_that_went_down(play)
+    play.scan(UP, "press 1", after_s=60)
+    assert play.scan(piece, "press 2", after_s=10).outcome == "started"
+
+
+def test_a_piece_that_had_its_time_must_be_scanned_out_where_it_is(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRESSED)
+    play.scan(DOWN, "press 1", after_s=180)
+    answer = play.scan(piece, "press 2", after_s=60)
+    assert (answer.reason, answer.say) == ("wrong-station", "This piece is in press 1. Scan it out there.")
+
+
+def test_a_step_with_two_scans_that_is_no_dwell_ends_at_a_station_that_is_down() -> None:
+    steps = shop_data()["steps"]
+    play = Play(parse_shop(shop_data(steps={**steps, "colour": {**steps["colour"], "scans": "in_out"}})))
+    [piece] = play.job(colour="white")
+    play.scan(piece, "printer 1")
+    play.scan(DOWN, "printer 1", after_s=10)
+    assert play.scan(piece, "printer 1", after_s=600).outcome == "accepted"
 
 
 def test_a_print_that_was_made_on_a_printer_that_is_down_is_a_fact_all_the_same(play: Play) -> None:
@@ -122,6 +181,28 @@ def test_the_line_of_a_press_says_since_when_it_is_down(play: Play) -> None:
     play.scan(DOWN, "press 2")
     lines = in_presses(play.floor, play.shop, play.now)
     assert [(line.station, line.down_since) for line in lines] == [("press 1", None), ("press 2", play.now)]
+
+
+def test_nobody_says_when_a_press_opens_that_went_down_on_a_piece(play: Play) -> None:
+    piece = in_a_press_that_went_down(play)
+    line = in_presses(play.floor, play.shop, play.now)[0]
+    assert (line.piece, line.opens_at, line.seconds_left, line.down_since) == (piece, None, None, play.now)
+    play.scan(UP, "press 1", after_s=60)
+    assert in_presses(play.floor, play.shop, play.now)[0].seconds_left == 180
+
+
+def test_the_alarm_of_a_press_that_went_down_says_what_must_be_pressed_anew(play: Play) -> None:
+    piece = in_a_press_that_went_down(play)
+    assert look(play, 900) == ["station down"]
+    say = f"press 1 is down and takes no work. Press {piece} anew. Read its station up card when it works again."
+    assert play.floor.alarms["station down", "press 1"].say == say
+
+
+def test_the_forecast_gives_a_piece_in_a_press_that_is_down_its_whole_time_again(play: Play) -> None:
+    in_a_press_that_went_down(play)
+    until = outlook(play.floor, play.shop, play.now).finishes()["J0001"]
+    play.scan(UP, "press 1", after_s=30)
+    assert outlook(play.floor, play.shop, play.now).finishes()["J0001"] == until + timedelta(seconds=30)
 
 
 def test_a_station_that_is_down_is_an_alarm_until_it_is_up(play: Play) -> None:
