@@ -24,9 +24,9 @@ def standing(
     `expected` is when each job is expected to be finished, where that is known already: to work it out takes longest.
     """
     alarms = [
-        *_wet(floor, now),
+        *_wet(floor, shop, now),
         *_presses(floor, shop, now),
-        *_late(floor, expected_finishes(floor, shop, now) if expected is None else expected, now),
+        *_late(floor, shop, expected_finishes(floor, shop, now) if expected is None else expected, now),
         *_scanners(floor, shop),
         *_stations(floor, shop, now),
         *_care(floor, shop, now),
@@ -62,12 +62,13 @@ def _deadlines(floor: Floor, shop: Shop, now: datetime) -> Iterator[datetime]:
     yield from _care_due(floor, shop, now).values()
 
 
-def _wet(floor: Floor, now: datetime) -> Iterator[AlarmRaised]:
+def _wet(floor: Floor, shop: Shop, now: datetime) -> Iterator[AlarmRaised]:
     for piece in floor.open.values():
         deadline = wet_deadline(piece)
         if deadline is not None and deadline <= now:
             limit_min = (deadline - piece.waiting_since()).total_seconds() / 60
-            say = f"{piece.code} has been wet for more than {limit_min:g} min: press it now."
+            wet = "{piece} has been wet for more than {minutes} min: press it now."
+            say = shop.words.say(wet, piece=piece.code, minutes=f"{limit_min:g}")
             yield AlarmRaised(alarm="wet too long", subject=piece.code, since=deadline, say=say)
 
 
@@ -77,32 +78,36 @@ def _presses(floor: Floor, shop: Shop, now: datetime) -> Iterator[AlarmRaised]:
             continue
         early = floor.pieces[press.piece].opened_early
         if press.opens_at <= now:
-            yield _press_alarm(press, press.opens_at, now)
+            yield _press_alarm(shop, press, press.opens_at, now)
         elif early and press.closed_since and early >= press.closed_since:
-            say = f"{press.station} was opened too early on {press.piece}: close it again."
+            opened = "{press} was opened too early on {piece}: close it again."
+            say = shop.words.say(opened, press=press.station, piece=press.piece)
             yield AlarmRaised(
                 alarm="opened too early", subject=press.piece, since=early, say=say, at_station=press.station
             )
 
 
-def _press_alarm(press: InPress, opens_at: datetime, now: datetime) -> AlarmRaised:
+def _press_alarm(shop: Shop, press: InPress, opens_at: datetime, now: datetime) -> AlarmRaised:
     over_at = opens_at + timedelta(seconds=press.over_s)
     over = now >= over_at
+    say = "{press} is over its time: take {piece} out." if over else "{press} is done: take {piece} out."
     return AlarmRaised(
         alarm="press over time" if over else "press open now",
         subject=press.piece or "",
         since=over_at if over else opens_at,
-        say=f"{press.station} {'is over its time' if over else 'is done'}: take {press.piece} out.",
+        say=shop.words.say(say, press=press.station, piece=press.piece),
         at_station=press.station,
     )
 
 
-def _late(floor: Floor, expected: Mapping[str, datetime], now: datetime) -> Iterator[AlarmRaised]:
+def _late(floor: Floor, shop: Shop, expected: Mapping[str, datetime], now: datetime) -> Iterator[AlarmRaised]:
     for code in dict.fromkeys(piece.job for piece in floor.open.values()):
         job = floor.jobs[code]
         if late(floor, job, expected.get(code), now):
             over = max(now, expected.get(code, now)) - job.order.due
-            say = f"{code} for {job.order.customer} will be late by {duration(over.total_seconds())} or more."
+            late_by = "{job} for {customer} will be late by {over} or more."
+            over_for = duration(over.total_seconds())
+            say = shop.words.say(late_by, job=code, customer=job.order.customer, over=over_for)
             yield AlarmRaised(alarm="job late", subject=code, since=now, say=say)
 
 
@@ -111,7 +116,7 @@ def _scanners(floor: Floor, shop: Shop) -> Iterator[AlarmRaised]:
     known = {scanner.name: scanner.station for scanner in shop.file.scanners}
     for name, (since, why) in floor.lost.items():
         if name in known:
-            say = f"{name} is absent ({why}): plug it in."
+            say = shop.words.say("{scanner} is absent ({why}): plug it in.", scanner=name, why=why)
             yield AlarmRaised(alarm="scanner absent", subject=name, since=since, say=say, at_station=known[name])
 
 
@@ -121,8 +126,13 @@ def _stations(floor: Floor, shop: Shop, now: datetime) -> Iterator[AlarmRaised]:
     for name in shop.stations:
         since = floor.stations[name].down_since if name in floor.stations else None
         if since is not None:
-            anew = f" Press {piece} anew." if (piece := uncured.get(name)) else ""
-            say = f"{name} is down and takes no work.{anew} Read its station up card when it works again."
+            piece = uncured.get(name)
+            sentences = (
+                shop.words.say("{station} is down and takes no work.", station=name),
+                shop.words.say("Press {piece} anew.", piece=piece) if piece else "",
+                shop.words.say("Read its station up card when it works again."),
+            )
+            say = " ".join(filter(None, sentences))
             yield AlarmRaised(alarm="station down", subject=name, since=since, say=say, at_station=name)
 
 
@@ -140,4 +150,5 @@ def _care_due(floor: Floor, shop: Shop, now: datetime) -> dict[str, datetime]:
 def _care(floor: Floor, shop: Shop, now: datetime) -> Iterator[AlarmRaised]:
     for task, due in _care_due(floor, shop, now).items():
         if due <= now:
-            yield AlarmRaised(alarm="care due", subject=task, since=due, say=f"Due: {task}.")
+            say = shop.words.say("Due: {task}.", task=task)
+            yield AlarmRaised(alarm="care due", subject=task, since=due, say=say)

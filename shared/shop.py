@@ -22,6 +22,7 @@ from shared.route import Route, Step, Uses, places_repeated
 from shared.shopfile import FILE_NAME, Badge, Item, ShopFile, Station
 from shared.stepfile import RouteStep
 from shared.tables import Shade
+from shared.words import Words
 
 
 class Shop:
@@ -36,6 +37,7 @@ class Shop:
         self.cards: Mapping[str, Card] = {card.code: card for card in cards_of(file)}
         self.stations: Mapping[str, Station] = {station.name: station for station in file.stations}
         self.badges: Mapping[str, Badge] = {badge.name: badge for badge in file.badges}
+        self.words = Words(file.shop.language)
         self.presses = tuple(station.name for station in file.stations if self._is_press(station))
         self._stations_for = {
             key: tuple(each.name for each in file.stations if key in each.steps) for key in file.steps

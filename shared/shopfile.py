@@ -47,6 +47,8 @@ class ShopTable(Table):
     name: Name
     currency: Annotated[str, AfterValidator(_known_currency)] = "USD"
     zone: Annotated[str, AfterValidator(_known_zone)] = "UTC"
+    language: str = "en"
+    """Of all that we say ourselves: one of the translation files, else English."""
     database: str = "sqlite:///ledger.db"
     repeat_window_s: Seconds = 2
     stock: str = "label-100x150"
@@ -146,8 +148,6 @@ class Pages(Table):
     """[pages]"""
 
     listen: str = "127.0.0.1:8765"
-    language: str = "en"
-    """Of what the pages say themselves: one of the translation files, else English."""
     distance_m: Annotated[float, Field(gt=0, le=100)] = 5
     """How far from the wall's screen people stand, and how large it is, across: they set the size of the letters."""
     screen_in: Annotated[float, Field(gt=0, le=1_000)] = 43

@@ -19,6 +19,7 @@ from shared.problems import Problem, ProblemsFound
 from shared.shop import Shop
 from shared.shopfile import FILE_NAME
 from shared.tomltext import shown_text
+from shared.words import LANGUAGES
 
 
 @click.command()
@@ -71,16 +72,15 @@ def check(folder: Folder, as_json: bool) -> None:
 def _unusable(shop: Shop) -> Iterator[Problem]:
     """Values of the shop file that are well-formed, but name what the tickets or the pages do not have."""
     from floor.web.server import NotOpened, address  # the pages bring much with them
-    from floor.web.words import LANGUAGES
     from tickets.stock import STOCKS
 
     yield from _not_among("shop.stock", shop.file.shop.stock, STOCKS)
-    pages = shop.file.pages
-    yield from _not_among("pages.language", pages.language, LANGUAGES)
+    yield from _not_among("shop.language", shop.file.shop.language, LANGUAGES)
+    listen = shop.file.pages.listen
     try:
-        address(pages.listen)
+        address(listen)
     except NotOpened:
-        yield _problem("pages.listen", pages.listen, "a host and a port", 'listen = "127.0.0.1:8765"')
+        yield _problem("pages.listen", listen, "a host and a port", 'listen = "127.0.0.1:8765"')
 
 
 def _not_among(key: str, value: str, allowed: Collection[str]) -> Iterator[Problem]:

@@ -35,9 +35,11 @@ def decide(floor: Floor, shop: Shop, scan: Scan) -> Decision:
 
 def _nobody_or_nowhere(reading: Reading) -> Decision | None:
     if reading.station is not None and reading.station not in reading.shop.stations:
-        return reading.refused("no-station", f"There is no station {reading.station!r}. Read a station card.")
+        say = reading.say("There is no station “{station}”. Read a station card.", station=reading.station)
+        return reading.refused("no-station", say)
     if reading.scan.badge is not None and reading.scan.badge not in reading.shop.badges:
-        return reading.refused("unknown", f"There is no badge {reading.scan.badge!r} in the shop file.")
+        say = reading.say("There is no badge “{badge}” in the shop file.", badge=reading.scan.badge)
+        return reading.refused("unknown", say)
     return None
 
 
@@ -58,7 +60,8 @@ def _repeated(reading: Reading, code: Code) -> Decision | None:
 def _piece(reading: Reading, code: Code) -> Decision:
     piece = reading.floor.pieces.get(code.text)
     if piece is None:
-        return reading.refused("unknown", "No piece here has this code. Is its ticket from this shop?")
+        say = reading.say("No piece here has this code. Is its ticket from this shop?")
+        return reading.refused("unknown", say)
     if reading.station is None:
         return _no_station(reading, piece)
     if reason := waiting_reason(reading):
@@ -69,7 +72,7 @@ def _piece(reading: Reading, code: Code) -> Decision:
 def _card(reading: Reading, code: Code) -> Decision:
     card = reading.shop.cards.get(code.text)
     if card is None:
-        return reading.refused("unknown", "This card is not in the shop file. Print the cards again.")
+        return reading.refused("unknown", reading.say("This card is not in the shop file. Print the cards again."))
     if card.type is CodeType.STATION:
         return _station_card(reading, card)
     if card.type is CodeType.CARE:
@@ -80,27 +83,31 @@ def _card(reading: Reading, code: Code) -> Decision:
 
 
 def _no_station(reading: Reading, piece: Piece | None = None) -> Decision:
-    return reading.refused("no-station", "This scanner has no station yet. Read a station card first.", piece)
+    say = reading.say("This scanner has no station yet. Read a station card first.")
+    return reading.refused("no-station", say, piece)
 
 
 def _station_card(reading: Reading, card: Card) -> Decision:
     if reading.scan.station is not None:
         if reading.scan.station == card.name:
-            return Decision((), Answer(outcome="repeated", say=f"This scanner stands at {card.name}."))
-        return reading.refused("wrong-station", f"This scanner belongs to {reading.scan.station} and stays there.")
-    answer = Answer(outcome="accepted", say=f"Now at {card.name}.")
+            say = reading.say("This scanner stands at {station}.", station=card.name)
+            return Decision((), Answer(outcome="repeated", say=say))
+        say = reading.say("This scanner belongs to {station} and stays there.", station=reading.scan.station)
+        return reading.refused("wrong-station", say)
+    answer = Answer(outcome="accepted", say=reading.say("Now at {station}.", station=card.name))
     event = StationTaken(scanner=reading.scan.device, at_station=card.name, read=reading.read(answer))
     there = changed(reading, scan=replace(reading.scan, station=card.name))
     return Decision((there.fact(event),), answer)
 
 
 def _care(reading: Reading, task: str) -> Decision:
-    answer = Answer(outcome="accepted", say=f"Done: {task}.")
+    answer = Answer(outcome="accepted", say=reading.say("Done: {task}.", task=task))
     return Decision((reading.fact(CareDone(task=task, read=reading.read(answer))),), answer)
 
 
 def _sign_in(reading: Reading, badge: str) -> Decision:
-    answer = Answer(outcome="accepted", say=f"{badge} works at {reading.station}.")
+    say = reading.say("{badge} works at {station}.", badge=badge, station=reading.station)
+    answer = Answer(outcome="accepted", say=say)
     event = SignedIn(at_station=reading.station or "", badge_name=badge, read=reading.read(answer))
     return Decision((reading.fact(event),), answer)
 
@@ -110,20 +117,25 @@ def _command(reading: Reading, command: str) -> Decision:
 
 
 def _sign_out(reading: Reading) -> Decision:
-    who = reading.badge
-    answer = Answer(outcome="accepted", say=f"{who} has left {reading.station}." if who else "Nobody was signed in.")
+    if who := reading.badge:
+        say = reading.say("{badge} has left {station}.", badge=who, station=reading.station)
+    else:
+        say = reading.say("Nobody was signed in.")
+    answer = Answer(outcome="accepted", say=say)
     event = SignedOut(at_station=reading.station or "", read=reading.read(answer))
     return Decision((reading.fact(event),), answer)
 
 
 def _down(reading: Reading) -> Decision:
-    answer = Answer(outcome="accepted", say=f"{reading.station} is down: it takes no work until its station up card.")
+    say = reading.say("{station} is down: it takes no work until its station up card.", station=reading.station)
+    answer = Answer(outcome="accepted", say=say)
     event = StationWentDown(at_station=reading.station or "", read=reading.read(answer))
     return Decision((reading.fact(event),), answer)
 
 
 def _up(reading: Reading) -> Decision:
-    answer = Answer(outcome="accepted", say=f"{reading.station} takes work again.")
+    say = reading.say("{station} takes work again.", station=reading.station)
+    answer = Answer(outcome="accepted", say=say)
     event = StationCameUp(at_station=reading.station or "", read=reading.read(answer))
     return Decision((reading.fact(event),), answer)
 

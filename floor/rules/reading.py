@@ -61,6 +61,10 @@ class Reading:
         """Whether a moment was no longer than that before this read; one after it, when the read came late, is not."""
         return timedelta(0) <= self.scan.at - moment <= timedelta(seconds=seconds)
 
+    def say(self, text: str, **values: object) -> str:
+        """A sentence of ours in the shop's language, each {name} in it filled in."""
+        return self.shop.words.say(text, **values)
+
     def read(self, answer: Answer) -> Read:
         """What was read, and what is said to it, to be kept with the fact."""
         return Read(text=self.scan.text[:TEXT_MAX], answer=answer)
@@ -103,5 +107,7 @@ class Reading:
     def given_up(self, piece: Piece) -> Decision:
         """Refused: the piece was given up with its job, or as the remake of a piece that is not spoiled after all."""
         if self.floor.jobs[piece.job].cancelled:
-            return self.refused("cancelled", f"This piece was given up with job {piece.job}.", piece)
-        return self.refused("cancelled", f"Destroy this ticket: {piece.remake_of} was not spoiled after all.", piece)
+            say = self.say("This piece was given up with job {job}.", job=piece.job)
+        else:
+            say = self.say("Destroy this ticket: {piece} was not spoiled after all.", piece=piece.remake_of)
+        return self.refused("cancelled", say, piece)

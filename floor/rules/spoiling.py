@@ -25,7 +25,8 @@ def reason_read(reading: Reading, reason: str) -> Decision:
     piece = reading.floor.pieces.get(last[0]) if last else None
     if piece and last and reading.within(PAIR_S, last[1]) and piece.state in {"open", "finished"}:
         return spoiled(reading, piece, reason)
-    answer = Answer(outcome="accepted", say=f"Reason: {reason}. Now read the piece, within {PAIR_S} s.")
+    say = reading.say("Reason: {reason}. Now read the piece, within {seconds} s.", reason=reason, seconds=PAIR_S)
+    answer = Answer(outcome="accepted", say=say)
     event = ReasonRead(at_station=reading.station or "", reason=reason, read=reading.read(answer))
     return Decision((reading.fact(event),), answer)
 
@@ -38,7 +39,8 @@ def next_code(floor: Floor) -> str:
 def spoiled(reading: Reading, piece: Piece, reason: str) -> Decision:
     """A piece that can't be sold, and the remake that takes its place."""
     if piece.state == "spoiled":
-        return reading.refused("spoiled", f"This piece was spoiled before. Its remake is {piece.remake}.", piece)
+        say = reading.say("This piece was spoiled before. Its remake is {remake}.", remake=piece.remake)
+        return reading.refused("spoiled", say, piece)
     if piece.cancelled or reading.floor.jobs[piece.job].cancelled:
         return reading.given_up(piece)
     remake = PieceOpened(
@@ -52,7 +54,9 @@ def spoiled(reading: Reading, piece: Piece, reason: str) -> Decision:
     )
     answer = Answer(
         outcome="accepted",
-        say=f"Spoiled: {reason}. Its remake is {remake.piece}: print its ticket.",
+        say=reading.say(
+            "Spoiled: {reason}. Its remake is {remake}: print its ticket.", reason=reason, remake=remake.piece
+        ),
         piece=piece.code,
         next=piece.route[0].label if piece.route else None,
         remake=remake.piece,

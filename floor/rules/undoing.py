@@ -19,20 +19,22 @@ def undo(reading: Reading) -> Decision:
         return _reason_taken_back(reading, reason)
     last = reading.memory.undoable
     if last is None or not reading.within(UNDO_S, last[1]):
-        return _nothing(reading, f"Nothing was done here in the last {UNDO_S} s.")
+        return _nothing(reading, reading.say("Nothing was done here in the last {seconds} s.", seconds=UNDO_S))
     code, _, seq = last
     piece = reading.floor.pieces[code]
     if piece.spoiled and piece.spoiled.seq == seq:
         return _undo_spoiling(reading, piece)
     step = _last_step(piece, seq)
     if piece.spoiled or step is None:
-        return _nothing(reading, f"Piece {code} has gone on since. Take back the later read first.", piece)
-    say = f"Taken back: {code} is before {piece.route[step].label} again."
+        say = reading.say("Piece {piece} has gone on since. Take back the later read first.", piece=code)
+        return _nothing(reading, say, piece)
+    say = reading.say("Taken back: {piece} is before {step} again.", piece=code, step=piece.route[step].label)
     return _undone(reading, piece, _rows_of_read(piece, seq), say)
 
 
 def _reason_taken_back(reading: Reading, reason: str) -> Decision:
-    answer = Answer(outcome="accepted", say=f"Taken back: {reason}. No piece is spoiled.")
+    say = reading.say("Taken back: {reason}. No piece is spoiled.", reason=reason)
+    answer = Answer(outcome="accepted", say=say)
     event = ReasonTakenBack(at_station=reading.station or "", read=reading.read(answer))
     return Decision((reading.fact(event),), answer)
 
@@ -41,8 +43,11 @@ def _undo_spoiling(reading: Reading, piece: Piece) -> Decision:
     assert piece.spoiled is not None
     remake = reading.floor.pieces[piece.remake or ""]
     if remake.facts or remake.spoiled:
-        return _nothing(reading, f"Its remake {remake.code} is under way. Spoil that one instead.", piece)
-    say = f"Taken back: {piece.code} is not spoiled. Destroy the ticket {remake.code}."
+        say = reading.say("Its remake {remake} is under way. Spoil that one instead.", remake=remake.code)
+        return _nothing(reading, say, piece)
+    say = reading.say(
+        "Taken back: {piece} is not spoiled. Destroy the ticket {remake}.", piece=piece.code, remake=remake.code
+    )
     return _undone(reading, piece, (piece.spoiled.seq,), say, remake.code)
 
 

@@ -3,7 +3,7 @@
 Never spoils a piece and never takes anything back: that is floor.rules.spoiling and floor.rules.undoing.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from math import ceil
 
@@ -40,13 +40,14 @@ def _barred(reading: Reading, piece: Piece) -> Decision | None:
         return moment is not None and reading.scan.at >= moment
 
     if since(piece.spoiled.at if piece.spoiled else None):
-        return reading.refused("spoiled", f"This piece was spoiled. Its remake is {piece.remake}.", piece)
+        say = reading.say("This piece was spoiled. Its remake is {remake}.", remake=piece.remake)
+        return reading.refused("spoiled", say, piece)
     if since(piece.cancelled):
         return reading.given_up(piece)
     if since(piece.latest if piece.finished else None):
-        return reading.refused("finished", "This piece is finished.", piece)
+        return reading.refused("finished", reading.say("This piece is finished."), piece)
     if since(reading.floor.jobs[piece.job].held_since) and not (piece.wet or piece.in_work):
-        return reading.refused("held", f"Job {piece.job} is on hold. Put the piece aside.", piece)
+        return reading.refused("held", reading.say("Job {job} is on hold. Put the piece aside.", job=piece.job), piece)
     return None
 
 
@@ -64,7 +65,8 @@ def _nothing_to_do_here(reading: Reading, piece: Piece) -> Decision:
     behind = [step for step in piece.route if reading.shop.does(reading.station or "", step.key)]
     if behind:
         return _already(reading, piece, behind[-1])
-    return reading.refused("wrong-station", f"Not here. {_where_next(reading, piece.step)}", piece)
+    say = f"{reading.say('Not here.')} {_where_next(reading, piece.step)}"
+    return reading.refused("wrong-station", say, piece)
 
 
 def _told_late(reading: Reading, piece: Piece, index: int) -> Decision:
@@ -78,7 +80,8 @@ def _told_late(reading: Reading, piece: Piece, index: int) -> Decision:
 
 
 def _already(reading: Reading, piece: Piece, step: Step) -> Decision:
-    say = f"{step.event.capitalize()} already. {_where_next(reading, piece.step)}"
+    already = reading.say("{event} already.", event=step.event.capitalize())
+    say = f"{already} {_where_next(reading, piece.step)}"
     return reading.refused("wrong-station", say, piece)
 
 
@@ -87,7 +90,11 @@ def _contradicted(reading: Reading, piece: Piece, index: int) -> Decision:
     answer = Answer(
         outcome="refused",
         reason="wrong-station",
-        say=f"{step.event.capitalize()} is recorded at {walked.station} too. Both are kept for a person to settle.",
+        say=reading.say(
+            "{event} is recorded at {station} too. Both are kept for a person to settle.",
+            event=step.event.capitalize(),
+            station=walked.station,
+        ),
         piece=piece.code,
         step=step.label,
     )
@@ -107,9 +114,11 @@ def _missed(reading: Reading, piece: Piece, index: int) -> Decision | None:
 def _stopped(reading: Reading, piece: Piece, step: Step, index: int) -> Decision:
     walked = piece.walk[index]
     if walked.started is not None:
-        say = f"Still in {walked.station}: {step.label} was started and is not finished. Scan it out there."
+        still = "Still in {station}: {step} was started and is not finished. Scan it out there."
+        say = reading.say(still, station=walked.station, step=step.label)
     else:
-        say = f"{step.label.capitalize()} is missing. {_where_next(reading, step)}"
+        missing = reading.say("{step} is missing.", step=step.label.capitalize())
+        say = f"{missing} {_where_next(reading, step)}"
     return reading.refused("missed-step", say, piece, step=step)
 
 
@@ -123,7 +132,7 @@ def _in_or_out(reading: Reading, piece: Piece, index: int) -> Decision:
     if walked.station != reading.station:
         if _interrupted(step, walked.started, opens, reading.scan.at):
             return _started(reading, piece, index)
-        say = f"This piece is in {walked.station}. Scan it out there."
+        say = reading.say("This piece is in {station}. Scan it out there.", station=walked.station)
         return reading.refused("wrong-station", say, piece, step=step)
     return _too_early(reading, piece, step, opens) or _done(reading, piece, index)
 
@@ -136,13 +145,13 @@ def _interrupted(step: Step, closed: datetime, opens: datetime | None, at: datet
 def _too_early(reading: Reading, piece: Piece, step: Step, opens: datetime | None) -> Decision | None:
     """Refused, as long as the piece has not had its time in a press that works."""
     if opens is None:
-        elsewhere = _elsewhere(reading, step)
-        say = f"{reading.station} went down before its time was over: it must be pressed anew. {elsewhere}"
+        went_down = "{station} went down before its time was over: it must be pressed anew."
+        say = f"{reading.say(went_down, station=reading.station)} {_elsewhere(reading, step)}"
         return reading.refused("station-down", say, piece, step=step)
     left_s = min((opens - reading.scan.at).total_seconds(), step.min_s)
     if left_s <= 0:
         return None
-    say = f"Too early: keep it closed {ceil(left_s)} s more, then scan again."
+    say = reading.say("Too early: keep it closed {seconds} s more, then scan again.", seconds=ceil(left_s))
     return reading.refused("too-short", say, piece, step=step, seconds_left=left_s)
 
 
@@ -150,11 +159,11 @@ def _started(reading: Reading, piece: Piece, index: int) -> Decision:
     step = piece.route[index]
     if reading.down(reading.station):
         return _station_is_down(reading, piece, step)
-    opens = f" Opens in {ceil(step.min_s)} s." if step.min_s else ""
-    heed = f"{_wet_too_long(reading, piece)}{_warning(piece, index)}"
+    started = reading.say("{step} started at {station}.", step=step.label.capitalize(), station=reading.station)
+    opens = reading.say("Opens in {seconds} s.", seconds=ceil(step.min_s)) if step.min_s else ""
     answer = Answer(
         outcome="started",
-        say=f"{step.label.capitalize()} started at {reading.station}.{opens}{heed}",
+        say=_one_after_another(started, opens, _wet_too_long(reading, piece), _passed(reading, piece, index)),
         piece=piece.code,
         step=step.label,
         next=step.label,
@@ -167,12 +176,23 @@ def _started(reading: Reading, piece: Piece, index: int) -> Decision:
 
 def _station_is_down(reading: Reading, piece: Piece, step: Step) -> Decision:
     """Refused: nothing is begun at a station that is down. What was done there all the same is a fact."""
-    return reading.refused("station-down", f"{reading.station} is down. {_elsewhere(reading, step)}", piece, step=step)
+    is_down = reading.say("{station} is down.", station=reading.station)
+    return reading.refused("station-down", f"{is_down} {_elsewhere(reading, step)}", piece, step=step)
 
 
 def _elsewhere(reading: Reading, step: Step) -> str:
     up = [name for name in reading.shop.stations_for(step.key) if not reading.down(name)]
-    return f"Go to {' or '.join(up)}." if up else "Read its station up card when it works again."
+    if not up:
+        return reading.say("Read its station up card when it works again.")
+    return reading.say("Go to {stations}.", stations=_either(reading, up))
+
+
+def _either(reading: Reading, stations: Sequence[str]) -> str:
+    return reading.say(" or ").join(stations)
+
+
+def _one_after_another(*sentences: str) -> str:
+    return " ".join(filter(None, sentences))
 
 
 def _done(reading: Reading, piece: Piece, index: int) -> Decision:
@@ -180,7 +200,9 @@ def _done(reading: Reading, piece: Piece, index: int) -> Decision:
     upcoming = piece.step if index < piece.position else next(iter(piece.route[index + 1 :]), None)
     answer = Answer(
         outcome="accepted",
-        say=f"{step.event.capitalize()}. {_where_next(reading, upcoming)}{_warning(piece, index)}",
+        say=_one_after_another(
+            f"{step.event.capitalize()}.", _where_next(reading, upcoming), _passed(reading, piece, index)
+        ),
         piece=piece.code,
         step=step.label,
         next=upcoming.label if upcoming else None,
@@ -196,9 +218,10 @@ def _assumed(reading: Reading, piece: Piece, index: int) -> Iterator[Fact]:
         yield reading.fact(StepAssumed(piece=piece.code, step=n, event=piece.route[n].event), follows=True)
 
 
-def _warning(piece: Piece, index: int) -> str:
+def _passed(reading: Reading, piece: Piece, index: int) -> str:
+    """What the one who scans should know of the steps that nobody did."""
     passed = [piece.route[n].label for n in range(piece.position, index)]
-    return f" Not scanned, taken as done: {', '.join(passed)}." if passed else ""
+    return reading.say("Not scanned, taken as done: {steps}.", steps=", ".join(passed)) if passed else ""
 
 
 def _wet_too_long(reading: Reading, piece: Piece) -> str:
@@ -207,13 +230,17 @@ def _wet_too_long(reading: Reading, piece: Piece) -> str:
         return ""
     wet_s = (reading.scan.at - piece.waiting_since()).total_seconds()
     limit_s = piece.step.wait_limit_s
-    return f" It was wet for {duration(wet_s)}, longer than {duration(limit_s)}." if wet_s > limit_s else ""
+    if wet_s <= limit_s:
+        return ""
+    return reading.say("It was wet for {wet}, longer than {limit}.", wet=duration(wet_s), limit=duration(limit_s))
 
 
 def _where_next(reading: Reading, step: Step | None) -> str:
     """The next step and the stations that do it, without those that are down; of a piece with none left, its end."""
     if step is None:
-        return "Finished."
+        return reading.say("Finished.")
     stations = reading.shop.stations_for(step.key)
     up = [name for name in stations if not reading.down(name)]
-    return f"Next: {step.label} at {' or '.join(up or stations)}." if stations else f"Next: {step.label}."
+    if not stations:
+        return reading.say("Next: {step}.", step=step.label)
+    return reading.say("Next: {step} at {stations}.", step=step.label, stations=_either(reading, up or stations))

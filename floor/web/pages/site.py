@@ -25,11 +25,11 @@ from floor.state import Floor, Job, Piece
 from floor.web.guard import Caller, Guard, Page
 from floor.web.live import HEADERS, Draw, Drawn, Live
 from floor.web.refusals import MISTAKE, NotTaken, not_found, on_http, on_mistake, on_not_taken, wants_html
-from floor.web.words import Words
 from shared.codes import BadCode, grouped, parse
 from shared.delivery import Refusal
 from shared.harmless import harmless
 from shared.shop import Shop
+from shared.words import Words
 
 BOARD_LASTS = timedelta(milliseconds=250)
 """As long a board is not drawn anew for the next page: it is what many pages want at once."""
@@ -42,7 +42,7 @@ class Site:
         self.service = service
         self.guard = guard
         self.live = live
-        self.words = Words(service.shop.file.pages.language)
+        self.words = service.shop.words
         self._board: Board | None = None
         self._env = _environment(self.words, service.shop)
 

@@ -21,7 +21,7 @@ STOCK = 'stock = "label-100x150"'
     ("key", "old", "new", "allowed"),
     [
         ("pages.listen", LISTEN, 'listen = "8765"', "a host and a port"),
-        ("pages.language", LANGUAGE, 'language = "tlh"', "en, de"),
+        ("shop.language", LANGUAGE, 'language = "tlh"', "en, de"),
         ("shop.stock", STOCK, 'stock = "papyrus"', "label-100x150, "),
     ],
 )

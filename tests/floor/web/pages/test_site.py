@@ -12,8 +12,8 @@ import urllib3
 from floor.access import ROLES, Role
 from floor.ledger import LedgerError
 from floor.web.pages import site
-from floor.web.words import LANGUAGES
 from shared.shop import Shop, parse_shop
+from shared.words import LANGUAGES
 from tests.floor.web import rig
 from tests.floor.web.rig import House
 from tests.floor.web.visitor import Visitor, shown, walked
@@ -185,7 +185,7 @@ def test_a_mistake_of_ours_is_said_without_its_inside(house: House, monkeypatch:
 
 
 def shop_speaking(language: str) -> Shop:
-    return parse_shop(shop_data(pages={"listen": "127.0.0.1:0", "language": language}))
+    return parse_shop(shop_data(shop={**shop_data()["shop"], "language": language}, pages={"listen": "127.0.0.1:0"}))
 
 
 @pytest.fixture

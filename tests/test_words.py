@@ -1,0 +1,163 @@
+"""What we say in the shop's language: each sentence in every language there is, and none left over."""
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+from string import Formatter
+from typing import TypeVar, get_args
+
+import pytest
+from babel.messages.extract import extract
+
+import floor.alarms
+import floor.rules
+import floor.web.pages
+from floor.state import PieceState
+from floor.wall import alarms, signs
+from floor.wall.signs import Sign
+from floor.web.pages import station
+from floor.web.pages.jobs import NOT_SURE
+from floor.web.pages.site import SAID
+from shared.money import ELEMENTS
+from shared.shop import parse_shop
+from shared.words import FOLDER, LANGUAGES, Words, sentences
+from tests.floor.pressing import look
+from tests.making import Play, shop_data
+
+PAGES = Path(floor.web.pages.__file__).parent
+TEMPLATES = PAGES.parent / "templates"
+SAYING = (*Path(floor.rules.__file__).parent.glob("*.py"), Path(floor.alarms.__file__))
+"""The modules that speak to people while the floor runs."""
+OTHERS = [language for language in LANGUAGES if language != "en"]
+Node = TypeVar("Node", bound=ast.AST)
+STATES = {*get_args(PieceState), "held"}
+OF_ELEMENTS = {element.replace("_", " ") for element in (*ELEMENTS, "total")}
+
+
+def in_templates() -> Iterator[str]:
+    for file in TEMPLATES.glob("*.html"):
+        with file.open("rb") as opened:
+            for _, said, _, _ in extract("jinja2.ext:babel_extract", opened):
+                yield str(said)
+
+
+def of_signs() -> Iterator[str]:
+    values = [
+        *vars(signs).values(),
+        *vars(alarms).values(),
+        *signs.ALARMS.values(),
+        *vars(station).values(),
+        *station.OUTCOMES.values(),
+    ]
+    return (value.word for value in values if isinstance(value, Sign))
+
+
+def of_refusals() -> Iterator[str]:
+    """What the pages refuse with: the first argument of not_found, and what and do of a Refusal."""
+    for file in (*PAGES.glob("*.py"), PAGES.parent / "refusals.py"):
+        for node in nodes(file):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+                said = {"not_found": node.args[:1], "_not_now": node.args[:1]}.get(node.func.id, [])
+                if node.func.id == "Refusal":
+                    said = [each.value for each in node.keywords if each.arg in {"what", "do"}]
+                yield from (str(each.value) for each in said if isinstance(each, ast.Constant))
+
+
+def of_the_floor() -> Iterator[str]:
+    """The texts that are handed to `say`, by themselves or by the name of a variable."""
+    for file in SAYING:
+        for function in (node for node in nodes(file) if isinstance(node, ast.FunctionDef)):
+            named = dict(named_texts(function))
+            for call in nodes_of(function, ast.Call):
+                if isinstance(call.func, ast.Attribute) and call.func.attr == "say" and call.args:
+                    [text, *_] = call.args
+                    yield from constants(named.get(text.id, text) if isinstance(text, ast.Name) else text)
+
+
+def named_texts(function: ast.FunctionDef) -> Iterator[tuple[str, ast.AST]]:
+    for each in nodes_of(function, ast.Assign):
+        [name] = each.targets
+        if isinstance(name, ast.Name):
+            yield name.id, each.value
+
+
+def nodes(file: Path) -> Iterator[ast.AST]:
+    return ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+
+
+def nodes_of(node: ast.AST, kind: type[Node]) -> Iterator[Node]:
+    return (each for each in ast.walk(node) if isinstance(each, kind))
+
+
+def constants(node: ast.AST) -> Iterator[str]:
+    return (each.value for each in nodes_of(node, ast.Constant) if isinstance(each.value, str))
+
+
+def all_words() -> set[str]:
+    of_errors = {words for both in SAID.values() for words in both}
+    in_code = {NOT_SURE, *of_signs(), *of_refusals(), *of_the_floor(), *of_errors, *STATES, *OF_ELEMENTS}
+    return {*in_templates(), *in_code}
+
+
+def test_there_is_another_language_than_english() -> None:
+    assert "de" in OTHERS
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_every_word_is_translated_and_none_is_left_over(language: str) -> None:
+    translated = set(sentences(language))
+    assert all_words() - translated == set(), "not translated"
+    assert translated - all_words() == set(), "left over"
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_a_translation_fills_in_what_the_sentence_does(language: str) -> None:
+    def names(text: str) -> set[str | None]:
+        return {name for _, name, _, _ in Formatter().parse(text)}
+
+    for text, said in sentences(language).items():
+        assert names(text) == names(said), text
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_a_sign_that_is_another_in_english_is_another_in_every_language(language: str) -> None:
+    words = set(of_signs())
+    assert len({Words(language).say(word) for word in words}) == len(words)
+
+
+@pytest.mark.parametrize("language", ["en", "fr", "", "../de", "DE"])
+def test_a_language_that_is_not_there_is_english(language: str) -> None:
+    words = Words(language)
+    assert words.language == "en"
+    assert words.say("Jobs") == "Jobs"
+
+
+def test_a_word_without_a_translation_stays_english() -> None:
+    assert Words("de").say("no such word") == "no such word"
+
+
+def test_a_file_has_the_language_of_its_name() -> None:
+    for language in OTHERS:
+        assert f'"Language: {language}\\n"' in (FOLDER / f"{language}.po").read_text(encoding="utf-8")
+
+
+@pytest.fixture
+def german() -> Play:
+    return Play(parse_shop(shop_data(shop={**shop_data()["shop"], "language": "de"})))
+
+
+def test_what_a_scan_is_answered_is_in_the_shops_language(german: Play) -> None:
+    [piece] = german.job()
+    assert german.scan(piece, "packing").say == "Inspect fehlt. Als Nächstes: inspect an inspection."
+    assert german.scan(piece, "pretreat booth").say == "Pretreated. Als Nächstes: underlayer an printer 1."
+
+
+def test_what_an_alarm_says_is_in_the_shops_language(german: Play) -> None:
+    [piece] = german.job(colour="white")
+    german.scan(piece, "printer 1")
+    assert look(german, 1201) == ["wet too long"]
+    assert german.floor.alarms["wet too long", piece].say == f"{piece} ist seit mehr als 20 min nass: jetzt pressen."
+
+
+def test_braces_in_a_name_are_no_placeholder() -> None:
+    assert Words("de").say("Done: {task}.", task="{0} {x}") == "Getan: {0} {x}."
