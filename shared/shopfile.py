@@ -5,7 +5,7 @@ Never follows a name from one table to another: that is shared.references.
 
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 from zoneinfo import ZoneInfo
 
 from babel.numbers import list_currencies
@@ -51,6 +51,8 @@ class ShopTable(Table):
     """Of all that we say ourselves: one of the translation files, else English."""
     database: str = "sqlite:///ledger.db"
     repeat_window_s: Seconds = 2
+    reason_card: Literal["before or after", "before"] = "before or after"
+    """Whether a reason card may follow its piece: then it spoils the one that was read last, if that was just now."""
     stock: str = "label-100x150"
     print_command: str = ""
     """A shell-free command that prints a remake's traveller; {file} stands for the PDF."""

@@ -20,15 +20,22 @@ def waiting_reason(reading: Reading) -> str | None:
 
 
 def reason_read(reading: Reading, reason: str) -> Decision:
-    """A reason card: for the piece that was read just now, or for the next one."""
-    last = reading.memory.last_piece
-    piece = reading.floor.pieces.get(last[0]) if last else None
-    if piece and last and reading.within(PAIR_S, last[1]) and piece.state in {"open", "finished"}:
+    """A reason card: for the piece that was read just now, where the shop reads them so, or for the next one."""
+    if piece := _read_just_now(reading):
         return spoiled(reading, piece, reason)
     say = reading.say("Reason: {reason}. Now read the piece, within {seconds} s.", reason=reason, seconds=PAIR_S)
     answer = Answer(outcome="accepted", say=say)
     event = ReasonRead(at_station=reading.station or "", reason=reason, read=reading.read(answer))
     return Decision((reading.fact(event),), answer)
+
+
+def _read_just_now(reading: Reading) -> Piece | None:
+    """The piece that a reason card may be about already."""
+    last = reading.memory.last_piece
+    if reading.shop.file.shop.reason_card == "before" or last is None or not reading.within(PAIR_S, last[1]):
+        return None
+    piece = reading.floor.pieces.get(last[0])
+    return piece if piece and piece.state in {"open", "finished"} else None
 
 
 def next_code(floor: Floor) -> str:

@@ -4,7 +4,8 @@ import pytest
 
 from shared.codes import CodeType, make
 from shared.events import PieceOpened, PieceSpoiled
-from tests.making import DARK_WALK, Play, card, walk
+from shared.shop import parse_shop
+from tests.making import DARK_WALK, Play, card, shop_data, walk
 
 STAIN = card(CodeType.REASON, "stain")
 SCORCH = card(CodeType.REASON, "scorch")
@@ -29,6 +30,15 @@ def test_a_piece_and_then_a_reason_spoil_the_piece(play: Play) -> None:
     play.scan(piece, "pretreat booth")
     answer = play.scan(STAIN, "pretreat booth", after_s=30)
     assert (answer.piece, play.piece(piece).state) == (piece, "spoiled")
+
+
+def test_where_reason_cards_are_read_before_their_piece_none_spoils_the_last_one() -> None:
+    play = Play(parse_shop(shop_data(shop={**shop_data()["shop"], "reason_card": "before"})))
+    one, other = play.job(sizes={"M": 2})
+    play.scan(one, "pretreat booth")
+    play.scan(STAIN, "pretreat booth", after_s=5)
+    play.scan(other, "pretreat booth", after_s=5)
+    assert [play.piece(code).state for code in (one, other)] == ["open", "spoiled"]
 
 
 def test_a_refused_piece_can_be_spoiled_where_it_was_refused(play: Play) -> None:
