@@ -68,6 +68,8 @@ class Piece:
     facts: list[Recorded] = field(default_factory=list)
     """Its station events, by when they occurred; two at one moment by when they arrived."""
     walk: list[Walked] = field(default_factory=list)
+    position: int = 0
+    """The index of the step that it is in or waits for; the length of the route when all are done."""
     spoiled: Spoiled | None = None
     remake: str | None = None
     cancelled: datetime | None = None
@@ -92,14 +94,6 @@ class Piece:
     def finished(self) -> datetime | None:
         """When its last step was done."""
         return self.walk[-1].done if self.walk else None
-
-    @property
-    def position(self) -> int:
-        """The index of the step that it is in or waits for; the length of the route when all are done."""
-        for n in range(len(self.walk), 0, -1):
-            if self.walk[n - 1].over:
-                return n
-        return 0
 
     @property
     def step(self) -> Step | None:
@@ -156,6 +150,7 @@ class Piece:
 
     def _walk_again(self) -> None:
         self.walk = [Walked() for _ in self.route]
+        self.position = 0
         for row in self.facts:
             self._walk(row)
 
@@ -164,12 +159,13 @@ class Piece:
         walked = self.walk[event.step]
         if type(event) is StepAssumed:
             walked.passed = row.occurred_at
-            return
-        walked.station, walked.badge = row.station, row.badge
-        if type(event) is StepStarted:
-            walked.started = row.occurred_at
         else:
+            walked.station, walked.badge = row.station, row.badge
+            if type(event) is StepStarted:
+                walked.started = row.occurred_at
+                return
             walked.done = row.occurred_at
+        self.position = max(self.position, event.step + 1)
 
 
 @dataclass(slots=True)

@@ -52,7 +52,7 @@ def _repeated(reading: Reading, code: Code) -> Decision | None:
         return None
     read, at = last
     window = timedelta(seconds=reading.shop.file.shop.repeat_window_s)
-    if parse(read.text) != code or abs(reading.scan.at - at) > window:
+    if abs(reading.scan.at - at) > window or parse(read.text) != code:
         return None
     return Decision((), replace(read.answer, outcome="repeated") if read.answer.good else read.answer)
 
