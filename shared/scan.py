@@ -24,6 +24,7 @@ Reason = Literal[
     "cancelled",
     "nothing-to-undo",
     "station-down",
+    "station-full",
 ]
 
 

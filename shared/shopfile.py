@@ -108,6 +108,8 @@ class Station(Table):
     name: Name
     steps: Annotated[list[str], Field(min_length=1)]
     machine_per_hour: Amount = Decimal(0)
+    holds: Annotated[int, Field(ge=1, le=10_000)] | None = None
+    """How many pieces fit into it at once, as far as they are scanned in and out; None is any number."""
     head_room_mm: Annotated[float, Field(gt=0, allow_inf_nan=False)] = 127
     """The tallest item that fits under a printer's head."""
 

@@ -1,6 +1,6 @@
 """The station down and station up cards: nothing is begun at a station that is down, and everybody is told."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import pytest
 
@@ -200,9 +200,15 @@ def test_the_alarm_of_a_press_that_went_down_says_what_must_be_pressed_anew(play
 
 def test_the_forecast_gives_a_piece_in_a_press_that_is_down_its_whole_time_again(play: Play) -> None:
     in_a_press_that_went_down(play)
-    until = outlook(play.floor, play.shop, play.now).finishes()["J0001"]
+    until = expected(play)
     play.scan(UP, "press 1", after_s=30)
-    assert outlook(play.floor, play.shop, play.now).finishes()["J0001"] == until + timedelta(seconds=30)
+    assert expected(play) == until + timedelta(seconds=30)
+
+
+def expected(play: Play) -> datetime:
+    until = outlook(play.floor, play.shop, play.now).finishes()["J0001"]
+    assert until is not None
+    return until
 
 
 def test_a_station_that_is_down_is_an_alarm_until_it_is_up(play: Play) -> None:

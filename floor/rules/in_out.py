@@ -1,0 +1,126 @@
+"""A step that is scanned when it begins and when it ends, such as a cure in a press: may it begin here, may it end.
+
+Never decides which step it is: that is floor.rules.walking.
+"""
+
+from collections.abc import Iterator
+from datetime import timedelta
+from math import ceil
+
+from floor.presses import dwelt_at
+from floor.rules.reading import Decision, Reading
+from floor.rules.steps import assumed, done, either, elsewhere, one_after_another, passed
+from floor.state import Piece
+from floor.wording import duration
+from shared.events import StepStarted
+from shared.route import Step
+from shared.scan import Answer
+
+
+def in_or_out(reading: Reading, piece: Piece, index: int) -> Decision:
+    """What a piece's code leads to where its step is scanned twice."""
+    walked = piece.walk[index]
+    if walked.started is None:
+        return _in(reading, piece, index)
+    if walked.station == reading.station:
+        return _out(reading, piece, index)
+    if _interrupted(reading, piece, index):
+        return _in(reading, piece, index)
+    say = reading.say("This piece is in {station}. Scan it out there.", station=walked.station)
+    return reading.refused("wrong-station", say, piece, step=piece.route[index])
+
+
+def _interrupted(reading: Reading, piece: Piece, index: int) -> bool:
+    """Whether its press was down before the piece had had its time, so that it may be pressed anew in another."""
+    step, walked = piece.route[index], piece.walk[index]
+    assert walked.started is not None
+    opens = dwelt_at(reading.floor, step, walked)
+    return opens is None or opens > max(walked.started + timedelta(seconds=step.min_s), reading.scan.at)
+
+
+# In
+
+
+def _in(reading: Reading, piece: Piece, index: int) -> Decision:
+    step = piece.route[index]
+    return _down(reading, piece, step) or _full(reading, piece, step) or _started(reading, piece, index)
+
+
+def _down(reading: Reading, piece: Piece, step: Step) -> Decision | None:
+    """Refused: nothing is begun at a station that is down. What was done there all the same is a fact."""
+    if not reading.down(reading.station):
+        return None
+    is_down = reading.say("{station} is down.", station=reading.station)
+    return reading.refused("station-down", one_after_another(is_down, elsewhere(reading, step)), piece, step=step)
+
+
+def _full(reading: Reading, piece: Piece, step: Step) -> Decision | None:
+    """Refused, while the station holds as many pieces as fit: whoever forgot to scan one out is told now."""
+    station = reading.shop.stations[reading.station or ""]
+    if station.holds is None or len(inside := list(_inside(reading, station.name))) < station.holds:
+        return None
+    say = reading.say(
+        "{station} is full. Scan out {pieces} first.", station=station.name, pieces=either(reading, inside)
+    )
+    return reading.refused("station-full", say, piece, step=step)
+
+
+def _inside(reading: Reading, station: str) -> Iterator[str]:
+    """The pieces that were in a station at the moment of the read."""
+    for piece in reading.floor.open.values():
+        if piece.in_work:
+            walked = piece.walk[piece.position]
+            if walked.station == station and walked.started and walked.started <= reading.scan.at:
+                yield piece.code
+
+
+def _started(reading: Reading, piece: Piece, index: int) -> Decision:
+    step = piece.route[index]
+    started = reading.say("{step} started at {station}.", step=step.label.capitalize(), station=reading.station)
+    opens = reading.say("Opens in {seconds} s.", seconds=ceil(step.min_s)) if step.min_s else ""
+    answer = Answer(
+        outcome="started",
+        say=one_after_another(started, opens, _wet_too_long(reading, piece), passed(reading, piece, index)),
+        piece=piece.code,
+        step=step.label,
+        next=step.label,
+        seconds_left=step.min_s or None,
+        settings=step.settings,
+    )
+    event = StepStarted(piece=piece.code, step=index, read=reading.read(answer))
+    return Decision((*assumed(reading, piece, index), reading.fact(event)), answer)
+
+
+def _wet_too_long(reading: Reading, piece: Piece) -> str:
+    """What the one who closes the press should know, for the piece may not last."""
+    if piece.step is None or not piece.wet or piece.step.wait_limit_s is None:
+        return ""
+    wet_s = (reading.scan.at - piece.waiting_since()).total_seconds()
+    limit_s = piece.step.wait_limit_s
+    if wet_s <= limit_s:
+        return ""
+    return reading.say("It was wet for {wet}, longer than {limit}.", wet=duration(wet_s), limit=duration(limit_s))
+
+
+# Out
+
+
+def _out(reading: Reading, piece: Piece, index: int) -> Decision:
+    step = piece.route[index]
+    opens = dwelt_at(reading.floor, step, piece.walk[index])
+    if opens is None:
+        return _went_down(reading, piece, step)
+    left_s = min((opens - reading.scan.at).total_seconds(), step.min_s)
+    return _too_early(reading, piece, step, left_s) if left_s > 0 else done(reading, piece, index)
+
+
+def _went_down(reading: Reading, piece: Piece, step: Step) -> Decision:
+    """Refused: a press that is down cures nothing."""
+    went_down = "{station} went down before its time was over: it must be pressed anew."
+    say = one_after_another(reading.say(went_down, station=reading.station), elsewhere(reading, step))
+    return reading.refused("station-down", say, piece, step=step)
+
+
+def _too_early(reading: Reading, piece: Piece, step: Step, left_s: float) -> Decision:
+    say = reading.say("Too early: keep it closed {seconds} s more, then scan again.", seconds=ceil(left_s))
+    return reading.refused("too-short", say, piece, step=step, seconds_left=left_s)

@@ -1,0 +1,71 @@
+"""A step that was done: the fact, what is said to it, and where the piece goes next.
+
+Never asks whether it may be done: that is floor.rules.walking.
+"""
+
+from collections.abc import Iterator, Sequence
+
+from floor.rules.reading import Decision, Reading
+from floor.state import Piece
+from shared.events import Fact, StepAssumed, StepDone
+from shared.route import Step
+from shared.scan import Answer
+
+
+def done(reading: Reading, piece: Piece, index: int) -> Decision:
+    """Accepted: the step is done, and those before it that nobody scanned are taken as done."""
+    step = piece.route[index]
+    upcoming = piece.step if index < piece.position else next(iter(piece.route[index + 1 :]), None)
+    answer = Answer(
+        outcome="accepted",
+        say=one_after_another(
+            f"{step.event.capitalize()}.", where_next(reading, upcoming), passed(reading, piece, index)
+        ),
+        piece=piece.code,
+        step=step.label,
+        next=upcoming.label if upcoming else None,
+        settings=upcoming.settings if upcoming else {},
+    )
+    event = StepDone(piece=piece.code, step=index, event=step.event, read=reading.read(answer))
+    return Decision((*assumed(reading, piece, index), reading.fact(event)), answer)
+
+
+def assumed(reading: Reading, piece: Piece, index: int) -> Iterator[Fact]:
+    """Steps that were passed without a scan are recorded as assumed, before the read that shows it."""
+    for n in range(piece.position, index):
+        yield reading.fact(StepAssumed(piece=piece.code, step=n, event=piece.route[n].event), follows=True)
+
+
+def passed(reading: Reading, piece: Piece, index: int) -> str:
+    """What the one who scans should know of the steps that nobody did."""
+    passed = [piece.route[n].label for n in range(piece.position, index)]
+    return reading.say("Not scanned, taken as done: {steps}.", steps=", ".join(passed)) if passed else ""
+
+
+def where_next(reading: Reading, step: Step | None) -> str:
+    """The next step and the stations that do it, without those that are down; of a piece with none left, its end."""
+    if step is None:
+        return reading.say("Finished.")
+    stations = reading.shop.stations_for(step.key)
+    up = [name for name in stations if not reading.down(name)]
+    if not stations:
+        return reading.say("Next: {step}.", step=step.label)
+    return reading.say("Next: {step} at {stations}.", step=step.label, stations=either(reading, up or stations))
+
+
+def elsewhere(reading: Reading, step: Step) -> str:
+    """Where to go instead of a station that is down."""
+    up = [name for name in reading.shop.stations_for(step.key) if not reading.down(name)]
+    if not up:
+        return reading.say("Read its station up card when it works again.")
+    return reading.say("Go to {stations}.", stations=either(reading, up))
+
+
+def either(reading: Reading, names: Sequence[str]) -> str:
+    """One of several: "press 1 or press 2"."""
+    return reading.say(" or ").join(names)
+
+
+def one_after_another(*sentences: str) -> str:
+    """Sentences in a row, without those that are empty."""
+    return " ".join(filter(None, sentences))

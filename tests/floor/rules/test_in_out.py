@@ -1,0 +1,83 @@
+"""Steps that are scanned twice: a station that holds only so many pieces takes no more."""
+
+import pytest
+
+from shared.codes import CodeType
+from shared.problems import ProblemsFound
+from shared.shop import parse_shop
+from tests.making import DARK_WALK, Play, card, shop_data, walk
+
+PRINTED = DARK_WALK[:4]
+REASON = card(CodeType.REASON, "stain")
+
+
+def play_with(holds: object) -> Play:
+    """A shop whose press holds so many pieces; any number for None."""
+    stations = shop_data()["stations"]
+    [press] = (station for station in stations if station["name"] == "press 1")
+    press["holds"] = holds
+    if holds is None:
+        del press["holds"]
+    return Play(parse_shop(shop_data(stations=stations)))
+
+
+@pytest.fixture
+def play() -> Play:
+    return play_with(holds=1)
+
+
+def two_printed(play: Play) -> tuple[str, str]:
+    one, other = play.job(sizes={"M": 2})
+    for piece in (one, other):
+        walk(play, piece, PRINTED)
+    return one, other
+
+
+def test_a_press_that_is_full_takes_no_piece_and_says_what_is_in_it(play: Play) -> None:
+    one, other = two_printed(play)
+    play.scan(one, "press 1")
+    answer = play.scan(other, "press 1", after_s=5)
+    assert (answer.outcome, answer.reason) == ("refused", "station-full")
+    assert answer.say == f"press 1 is full. Scan out {one} first."
+    assert play.piece(other).wet
+
+
+def test_it_takes_the_next_one_when_that_was_scanned_out(play: Play) -> None:
+    one, other = two_printed(play)
+    walk(play, one, (("press 1", 5), ("press 1", 200)))
+    assert play.scan(other, "press 1", after_s=5).outcome == "started"
+
+
+def test_what_went_in_later_is_no_hindrance_to_a_read_that_comes_late(play: Play) -> None:
+    one, other = two_printed(play)
+    before = play.now
+    play.scan(one, "press 1", after_s=60)
+    assert play.scan(other, "press 1", at=before).outcome == "started"
+
+
+def test_a_spoiled_piece_makes_room(play: Play) -> None:
+    one, other = two_printed(play)
+    play.scan(one, "press 1")
+    play.scan(REASON, "press 1", after_s=5)
+    assert play.scan(other, "press 1", after_s=60).outcome == "started"
+
+
+def test_a_press_for_two_takes_two(play: Play) -> None:
+    play = play_with(holds=2)
+    one, two, three = play.job(sizes={"M": 3})
+    for piece in (one, two, three):
+        walk(play, piece, PRINTED)
+    assert [play.scan(piece, "press 1", after_s=5).outcome for piece in (one, two)] == ["started", "started"]
+    assert play.scan(three, "press 1", after_s=5).say == f"press 1 is full. Scan out {one} or {two} first."
+
+
+def test_any_number_fits_where_the_shop_does_not_say() -> None:
+    play = play_with(holds=None)
+    pieces = two_printed(play)
+    assert [play.scan(piece, "press 1", after_s=5).outcome for piece in pieces] == ["started", "started"]
+
+
+@pytest.mark.parametrize("holds", [0, -1, 1.5, "two"])
+def test_a_station_holds_a_whole_number_of_pieces(holds: object) -> None:
+    with pytest.raises(ProblemsFound, match="holds"):
+        play_with(holds=holds)
