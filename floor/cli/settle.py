@@ -12,6 +12,7 @@ from floor.backups import newest_good
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.invariants import Wrong, wrongs
+from floor.kept_routes import Kept, OnTickets, kept_routes
 from floor.ledger import Damaged
 from floor.ledger.check import verified
 from shared.harmless import harmless
@@ -57,16 +58,25 @@ def check(folder: Folder, as_json: bool) -> None:
         rows, durability = ledger.head(), ledger.durability
     if wrong:
         raise NotDone(_told(wrong), where="ledger", do=f"Nothing was lost. {folder.way_back()}")
-    folder.floor()  # its amounts are in the shop's currency
+    kept = kept_routes(folder.floor(), shop)  # the floor also tells whether its amounts are in the shop's currency
     backup = newest_good(folder.backups)
     if as_json:
         answer = {"shop": shop.name, "rows": rows, "durability": durability, "good": True}
-        say_json({**answer, "newest_backup": str(backup) if backup else None})
+        routes = [{**each._asdict(), **on._asdict()} for each, on in kept.items()]
+        say_json({**answer, "newest_backup": str(backup) if backup else None, "kept_routes": routes})
         return
     click.echo(
         f"{harmless(shop.name)}: the shop file is sound; all {rows} rows of the ledger are whole ({durability})."
     )
     click.echo(f"The newest good backup: {backup or 'none yet'}.")
+    for each, on in kept.items():
+        click.echo(_kept_line(each, on))
+
+
+def _kept_line(kept: Kept, on: OnTickets) -> str:
+    pieces = f"{len(on.pieces)} open {'piece' if len(on.pieces) == 1 else 'pieces'} of {', '.join(on.jobs)}"
+    step, what, ticket, now = (harmless(said or "nothing") for said in kept)
+    return f"A ticket keeps its route: {step}: {what}: {ticket} for {pieces}, {now} in the shop file."
 
 
 def _unusable(shop: Shop) -> Iterator[Problem]:

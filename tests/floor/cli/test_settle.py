@@ -57,3 +57,14 @@ def test_the_line_that_is_proposed_is_right(desk: Desk) -> None:
 def test_the_pages_may_be_german(desk: Desk) -> None:
     desk.rewrite(LANGUAGE, 'language = "de"')
     assert desk.json("check")["good"]
+
+
+def test_a_change_that_reaches_no_ticket_that_is_out_is_told(desk: Desk) -> None:
+    pieces = desk.job()
+    assert desk.json("check")["kept_routes"] == []
+    desk.rewrite("min_s = 180 ", "min_s = 240 ")
+    told = "A ticket keeps its route: cure: min_s: 180 for 3 open pieces of J0001, 240 in the shop file."
+    assert told in desk("check").stdout.splitlines()
+    [kept] = desk.json("check")["kept_routes"]
+    assert (kept["step"], kept["what"], kept["ticket"], kept["shop"]) == ("cure", "min_s", "180", "240")
+    assert (kept["pieces"], kept["jobs"]) == (pieces, ["J0001"])
