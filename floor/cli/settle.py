@@ -3,8 +3,9 @@
 Never overwrites anything.
 """
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
+from typing import NamedTuple
 
 import click
 
@@ -16,6 +17,7 @@ from floor.kept_routes import Kept, OnTickets, kept_routes
 from floor.ledger import Damaged
 from floor.ledger.check import verified
 from shared.harmless import harmless
+from shared.oddities import Oddity, oddities
 from shared.problems import Problem, ProblemsFound
 from shared.shop import Shop
 from shared.shopfile import FILE_NAME
@@ -59,23 +61,50 @@ def check(folder: Folder, as_json: bool) -> None:
     if wrong:
         raise NotDone(_told(wrong), where="ledger", do=f"Nothing was lost. {folder.way_back()}")
     kept = kept_routes(folder.floor(), shop)  # the floor also tells whether its amounts are in the shop's currency
-    backup = newest_good(folder.backups)
+    sound = Sound(shop, rows, durability, newest_good(folder.backups), [*oddities(shop.file)], kept)
     if as_json:
-        answer = {"shop": shop.name, "rows": rows, "durability": durability, "good": True}
-        routes = [{**each._asdict(), **on._asdict()} for each, on in kept.items()]
-        say_json({**answer, "newest_backup": str(backup) if backup else None, "kept_routes": routes})
-        return
-    click.echo(
-        f"{harmless(shop.name)}: the shop file is sound; all {rows} rows of the ledger are whole ({durability})."
-    )
-    click.echo(f"The newest good backup: {backup or 'none yet'}.")
-    for each, on in kept.items():
-        click.echo(_kept_line(each, on))
+        say_json(sound.answer())
+    else:
+        for line in sound.lines():
+            click.echo(harmless(line))
+
+
+class Sound(NamedTuple):
+    """A shop of which nothing is wrong, and what its owner should know all the same."""
+
+    shop: Shop
+    rows: int
+    durability: str
+    backup: Path | None
+    odd: list[Oddity]
+    kept: Mapping[Kept, OnTickets]
+
+    def answer(self) -> dict[str, object]:
+        """For a script."""
+        return {
+            "shop": self.shop.name,
+            "rows": self.rows,
+            "durability": self.durability,
+            "good": True,
+            "newest_backup": str(self.backup) if self.backup else None,
+            "unusual": [each._asdict() for each in self.odd],
+            "kept_routes": [{**each._asdict(), **on._asdict()} for each, on in self.kept.items()],
+        }
+
+    def lines(self) -> Iterator[str]:
+        """For a person."""
+        whole = f"all {self.rows} rows of the ledger are whole ({self.durability})"
+        yield f"{self.shop.name}: the shop file is sound; {whole}."
+        yield f"The newest good backup: {self.backup or 'none yet'}."
+        for odd in self.odd:
+            yield f"Unusual: {FILE_NAME}: {odd.where}: {odd.found}; usual: {odd.usual}; {odd.meant}."
+        for kept, on in self.kept.items():
+            yield _kept_line(kept, on)
 
 
 def _kept_line(kept: Kept, on: OnTickets) -> str:
     pieces = f"{len(on.pieces)} open {'piece' if len(on.pieces) == 1 else 'pieces'} of {', '.join(on.jobs)}"
-    step, what, ticket, now = (harmless(said or "nothing") for said in kept)
+    step, what, ticket, now = (said or "nothing" for said in kept)
     return f"A ticket keeps its route: {step}: {what}: {ticket} for {pieces}, {now} in the shop file."
 
 

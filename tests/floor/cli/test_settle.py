@@ -68,3 +68,13 @@ def test_a_change_that_reaches_no_ticket_that_is_out_is_told(desk: Desk) -> None
     [kept] = desk.json("check")["kept_routes"]
     assert (kept["step"], kept["what"], kept["ticket"], kept["shop"]) == ("cure", "min_s", "180", "240")
     assert (kept["pieces"], kept["jobs"]) == (pieces, ["J0001"])
+
+
+def test_what_is_unusual_is_told_and_refuses_nothing(desk: Desk) -> None:
+    desk.rewrite("min_s = 180 ", "min_s = 3 ")
+    told = (
+        "Unusual: shop.toml: steps.cure.min_s: 3 s; usual: 15 to 1800 s; if minutes were meant, write 60 times as much."
+    )
+    assert told in desk("check").stdout.splitlines()
+    [odd] = desk.json("check")["unusual"]
+    assert odd["where"] == "steps.cure.min_s"
