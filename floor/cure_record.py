@@ -1,4 +1,4 @@
-"""The record of a piece's cure: what tickets draws, filled from the floor and the rows of its ledger.
+"""The record of a piece's cure, in the shop's language: what tickets draws, filled from the floor and its ledger.
 
 Never draws, and never records.
 """
@@ -6,129 +6,137 @@ Never draws, and never records.
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import BinaryIO
-from zoneinfo import ZoneInfo
 
 from floor.cures import Cure, cures_of, row_of, stays
 from floor.ledger import Ledger
 from floor.lots import Used, lots_of
 from floor.orders import NotPossible
 from floor.state import Floor, Piece
-from floor.wording import MINUTE_S, NOTHING, duration, exact_moment, full_moment
+from floor.wording import MINUTE_S, NOTHING, duration, exact_moment, full_moment, quantity
 from shared.events import Contradicted, LotOpened, Recorded, StepAssumed, StepDone, StepStarted
 from shared.route import Step
 from shared.shop import Shop
+from shared.words import Words
 from tickets.cure_record import CureRecord, Proof, Stay, cure_record
-from tickets.settings import settings_words
+from tickets.settings import number, settings_words
 from tickets.stock import SHEETS
 
 ASKED = (
     *("Asked of the press", "Press", "Closed", "Opened", "Held", "At least", "Lay wet", "At most"),
     *("Hands", "How it is known", "Odd about it"),
 )
+"""What is told of each stay in a press."""
 
 
 def record_of(floor: Floor, shop: Shop, piece: Piece, ledger: Ledger, now: datetime) -> CureRecord:
     """All that stands on the record of a piece's cure, made now. Raises NotPossible for one that no press has held."""
-    cures, zone = cures_of(floor, piece), shop.hours.zone
+    cures, words = cures_of(floor, piece), shop.words
     if not cures:
         raise NotPossible(f"Piece {piece.code} has not been in a press: there is no cure to record.")
     lots = lots_of(floor, shop, piece)
     return CureRecord(
         shop=shop.name,
         code=piece.code,
-        made=f"made {full_moment(now, zone)}",
-        facts=_facts(floor, piece),
-        lots=", ".join(dict.fromkeys(used.told for used in lots)) or "none was opened",
-        asked=ASKED,
-        stays=[_stay(piece.route[n], cure, zone) for n, cure in zip(stays(piece), cures, strict=True)],
-        proofs=[_proof(row, what, ledger, zone) for row, what in _rows(piece, lots, ledger)],
-        verified=(
-            f"All {floor.seq:,} rows of the ledger were verified for this record: each has a hash over itself and the "
-            f"hash before it, and the last is {_hash(ledger, floor.seq)}. “piecewalk check” verifies them again."
+        made=words.say("made {moment}", moment=full_moment(now, shop.hours.zone, words.language)),
+        facts=_facts(floor, piece, words),
+        lots=", ".join(dict.fromkeys(used.told(words) for used in lots)) or words.say("none was opened"),
+        asked=[words.say(word) for word in ASKED],
+        stays=[_stay(piece.route[n], cure, shop) for n, cure in zip(stays(piece), cures, strict=True)],
+        proofs=[_proof(row, what, ledger, shop) for row, what in _rows(piece, lots, ledger, words)],
+        verified=words.say(
+            "All {count} rows of the ledger were verified for this record: each has a hash over itself and the "
+            "hash before it, and the last is {hash}. “piecewalk check” verifies them again.",
+            count=quantity(floor.seq, 0, words.language),
+            hash=_hash(ledger, floor.seq),
         ),
     )
 
 
-def write_record(record: CureRecord, paper: str, out: BinaryIO) -> None:
+def write_record(record: CureRecord, shop: Shop, paper: str, out: BinaryIO) -> None:
     """The record as a PDF, on a paper by its name."""
-    cure_record(record, SHEETS[paper], out)
+    cure_record(record, SHEETS[paper], out, shop.words)
 
 
-def _facts(floor: Floor, piece: Piece) -> list[tuple[str, str]]:
-    job = floor.jobs[piece.job]
+def _facts(floor: Floor, piece: Piece, words: Words) -> list[tuple[str, str]]:
+    job, say = floor.jobs[piece.job], words.say
     line = job.line(piece.line)
+    which = {"job": job.code, "line": line.number, "number": piece.number, "count": line.quantity}
+    state = say(piece.state)
     facts = [
-        ("Job", f"{job.code}, line {line.number}, piece {piece.number} of {line.quantity}"),
-        ("Customer", job.order.customer),
-        ("Design", line.design),
-        ("Item", f"{line.item}, {line.colour}, {piece.size}"),
-        ("State", f"{piece.state}: {piece.spoiled.reason}" if piece.spoiled else piece.state),
+        (say("Job"), say("{job}, line {line}, piece {number} of {count}", **which)),
+        (say("Customer"), job.order.customer),
+        (say("Design"), line.design),
+        (say("Item"), f"{line.item}, {line.colour}, {piece.size}"),
+        (say("State"), f"{state}: {piece.spoiled.reason}" if piece.spoiled else state),
     ]
-    return [*facts, ("Remake of", piece.remake_of)] if piece.remake_of else facts
+    return [*facts, (say("Remake of"), piece.remake_of)] if piece.remake_of else facts
 
 
-def _stay(step: Step, cure: Cure, zone: ZoneInfo) -> Stay:
+def _stay(step: Step, cure: Cure, shop: Shop) -> Stay:
+    words = shop.words
     hands = dict.fromkeys(filter(None, (cure.closed_by, cure.opened_by)))
     facts = (
-        " · ".join(settings_words(step)),
+        " · ".join(settings_words(step, words)),
         cure.press or NOTHING,
-        exact_moment(cure.closed, zone) if cure.closed else NOTHING,
-        exact_moment(cure.opened, zone) if cure.opened else NOTHING,
-        _exact(cure.held_s),
-        _exact(cure.least_s),
-        _exact(cure.wet_s),
-        _exact(cure.wet_limit_s),
-        ", ".join(hands) or "nobody was signed in",
-        _known(cure),
-        "; ".join(cure.marks) or "nothing",
+        *(_moment(at, shop) if at else NOTHING for at in (cure.closed, cure.opened)),
+        *(_exact(seconds, words) for seconds in (cure.held_s, cure.least_s, cure.wet_s, cure.wet_limit_s)),
+        ", ".join(hands) or words.say("nobody was signed in"),
+        _known(cure, words),
+        "; ".join(map(words.say, cure.marks)) or words.say("nothing"),
     )
     return Stay(name=cure.step, facts=facts)
 
 
-def _exact(seconds: float | None) -> str:
+def _moment(at: datetime, shop: Shop) -> str:
+    return exact_moment(at, shop.hours.zone, shop.words.language)
+
+
+def _exact(seconds: float | None, words: Words) -> str:
     """Seconds to a tenth, from a minute on in two units too; nothing is rounded up to its limit."""
     if seconds is None:
         return NOTHING
-    exact = f"{int(seconds * 10) / 10:.10g} s"
+    exact = f"{number(f'{int(seconds * 10) / 10:.10g}', words)} s"
     return exact if seconds < MINUTE_S else f"{exact} ({duration(int(seconds))})"
 
 
-def _known(cure: Cure) -> str:
+def _known(cure: Cure, words: Words) -> str:
     if cure.opened:
-        return "both its closing and its opening are recorded"
+        return words.say("both its closing and its opening are recorded")
     if cure.passed:
-        return "assumed: a later scan shows that it was over"
-    return "its closing is recorded; its opening is not yet"
+        return words.say("assumed: a later scan shows that it was over")
+    return words.say("its closing is recorded; its opening is not yet")
 
 
-def _rows(piece: Piece, lots: Sequence[Used], ledger: Ledger) -> Iterator[tuple[Recorded, str]]:
+def _rows(piece: Piece, lots: Sequence[Used], ledger: Ledger, words: Words) -> Iterator[tuple[Recorded, str]]:
     """The rows that the record rests on, with what each says."""
+    say = words.say
     opened = {used.row: used for used in lots}
     for seq, used in sorted(opened.items()):
         lot = _row(ledger, seq)
         assert isinstance(lot.event, LotOpened)
-        yield lot, f"{used.name} opened for {lot.event.at_station or 'every station'}"
+        station = lot.event.at_station or say("every station")
+        yield lot, say("{lot} opened for {station}", lot=used.name(words), station=station)
     for n in stays(piece):
         if n and (before := row_of(piece, n - 1, StepDone)):
-            yield before, f"{piece.route[n - 1].label}: done"
-        for kind, what in ((StepStarted, "closed"), (StepDone, "opened"), (StepAssumed, "assumed")):
+            yield before, f"{piece.route[n - 1].label}: {say('done')}"
+        for kind, what in ((StepStarted, say("closed")), (StepDone, say("opened")), (StepAssumed, say("assumed"))):
             if row := row_of(piece, n, kind):
                 yield row, f"{piece.route[n].label}: {what}"
     for contradiction in piece.contradictions:
         assert isinstance(contradiction.event, Contradicted)
-        yield contradiction, f"{piece.route[contradiction.event.step].label}: contradicted"
+        yield contradiction, f"{piece.route[contradiction.event.step].label}: {say('contradicted')}"
 
 
 def _row(ledger: Ledger, seq: int) -> Recorded:
     return next(ledger.rows(seq - 1, seq))
 
 
-def _proof(row: Recorded, what: str, ledger: Ledger, zone: ZoneInfo) -> Proof:
-    hands = f"by {row.badge}" if row.badge else None
+def _proof(row: Recorded, what: str, ledger: Ledger, shop: Shop) -> Proof:
+    hands = shop.words.say("by {badge}", badge=row.badge) if row.badge else None
     return Proof(
         row=row.seq,
         what=what,
-        at=exact_moment(row.occurred_at, zone),
+        at=_moment(row.occurred_at, shop),
         where=", ".join(filter(None, (row.station, hands, row.device))) or NOTHING,
         hash=_hash(ledger, row.seq),
     )

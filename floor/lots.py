@@ -17,6 +17,7 @@ from floor.wording import spaced
 from shared.events import Fact, LotOpened, Material
 from shared.route import Step
 from shared.shop import Shop
+from shared.words import ENGLISH, Words
 
 LOT_MAX = 120
 """Letters in the name of a lot: as many as in any other name."""
@@ -42,15 +43,13 @@ class Used(Struct, frozen=True, kw_only=True):
     row: int
     """That opened the lot."""
 
-    @property
-    def name(self) -> str:
+    def name(self, words: Words = ENGLISH) -> str:
         """The lot as people say it: "pretreat L123", "heavy tee L123"."""
-        return f"{self.item or spaced(self.material)} {self.lot}"
+        return f"{self.item or words.say(spaced(self.material))} {self.lot}"
 
-    @property
-    def told(self) -> str:
+    def told(self, words: Words = ENGLISH) -> str:
         """The same, and "perhaps" before it where nobody saw the step."""
-        return f"perhaps {self.name}" if self.assumed else self.name
+        return words.say("perhaps {lot}", lot=self.name(words)) if self.assumed else self.name(words)
 
 
 def lots_of(floor: Floor, shop: Shop, piece: Piece) -> tuple[Used, ...]:

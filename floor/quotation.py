@@ -1,4 +1,4 @@
-"""A quote as a quotation for the customer: what tickets draws, filled from the lines of an order.
+"""A quote as a quotation for the customer, in the shop's language: what tickets draws, filled from an order's lines.
 
 Never draws, and hands no cost over.
 """
@@ -9,7 +9,7 @@ from decimal import Decimal
 from typing import BinaryIO
 
 from floor.cost.quote import line_price
-from floor.wording import day, full_moment, money, price
+from floor.wording import day, full_moment, money, price, quantity
 from shared.events import Line
 from shared.shop import Shop
 from tickets.quotation import Offer, Quotation, quotation
@@ -19,37 +19,40 @@ from tickets.stock import SHEETS
 def quotation_of(lines: Sequence[Line], customer: str, due: datetime, shop: Shop, now: datetime) -> Quotation:
     """All that stands on a quotation made now."""
     zone, table = shop.hours.zone, shop.file.quotation
+    say, locale = shop.words.say, shop.words.language
     total = sum((line_price(line, shop.unit) for line in lines), Decimal(0))
     facts = [
-        ("Date", day(now, zone)),
-        ("Valid until", day(now.astimezone(zone) + timedelta(days=table.valid_days), zone)),
-        ("Wanted by", full_moment(due, zone)),
-        ("Currency", shop.currency),
+        (say("Date"), day(now, zone, locale)),
+        (say("Valid until"), day(now.astimezone(zone) + timedelta(days=table.valid_days), zone, locale)),
+        (say("Wanted by"), full_moment(due, zone, locale)),
+        (say("Currency"), shop.currency),
     ]
     return Quotation(
         shop=shop.name,
         customer=customer,
         facts=facts,
         offers=[_offer(line, shop) for line in lines],
-        total=money(total, shop.currency),
+        total=money(total, shop.currency, locale),
         note=table.note,
     )
 
 
-def write_quotation(quote: Quotation, paper: str, out: BinaryIO) -> None:
-    """A quotation as a PDF, on a paper by its name."""
-    quotation(quote, SHEETS[paper], out)
+def write_quotation(quote: Quotation, shop: Shop, paper: str, out: BinaryIO) -> None:
+    """A shop's quotation as a PDF, on a paper by its name."""
+    quotation(quote, SHEETS[paper], out, shop.words)
 
 
 def _offer(line: Line, shop: Shop) -> Offer:
+    say, locale = shop.words.say, shop.words.language
+    sizes = ", ".join(f"{size} × {pieces}" for size, pieces in line.sizes.items())
     return Offer(
         design=line.design,
         about=[
             f"{line.item}, {line.colour}",
-            f"Printed on: {', '.join(line.places)}",
-            f"Sizes: {', '.join(f'{size} × {quantity}' for size, quantity in line.sizes.items())}",
+            say("Printed on: {places}", places=", ".join(line.places)),
+            say("Sizes: {sizes}", sizes=sizes),
         ],
-        quantity=f"{line.quantity:,}",
-        price_each=price(line.price_each, shop.currency),
-        price=money(line_price(line, shop.unit), shop.currency),
+        quantity=quantity(line.quantity, 0, locale),
+        price_each=price(line.price_each, shop.currency, locale),
+        price=money(line_price(line, shop.unit), shop.currency, locale),
     )

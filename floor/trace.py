@@ -90,7 +90,7 @@ def _traced(floor: Floor, shop: Shop, piece: Piece) -> Traced:
 def _comparing(traced: Traced, hours: Hours) -> Callable[[Traced], Traced]:
     """How another piece is told with what it has in common with one."""
     presses, shifts = _presses(traced, hours), _shifts(traced, hours)
-    lots = {used.name for used in traced.lots}
+    lots = {used.name() for used in traced.lots}
 
     def near(other: Traced) -> Near | None:
         if any(_together(ours, cure) for ours in traced.cures for cure in other.cures):
@@ -100,7 +100,7 @@ def _comparing(traced: Traced, hours: Hours) -> Callable[[Traced], Traced]:
         return "same shift" if shifts & _shifts(other, hours) else None
 
     def compared(other: Traced) -> Traced:
-        shared = tuple(used for used in other.lots if used.name in lots)
+        shared = tuple(used for used in other.lots if used.name() in lots)
         return msgspec.structs.replace(other, near=near(other), shared_lots=shared)
 
     return compared

@@ -1,4 +1,4 @@
-"""Pieces as tickets, and the cards of a shop: what tickets draws, filled from the floor.
+"""Pieces as tickets, and the cards of a shop, in its language: what tickets draws, filled from the floor.
 
 Never draws.
 """
@@ -8,13 +8,16 @@ from pathlib import Path
 from typing import BinaryIO
 
 import shared.cards
+from floor.rules.spoiling import PAIR_S
 from floor.state import Floor, Piece
 from floor.wording import full_moment
 from shared.cards import COMMANDS
 from shared.codes import CodeType
 from shared.events import PrintSize
 from shared.shop import Shop
+from shared.words import Words
 from tickets.cards import Card, CardKind, cards
+from tickets.settings import number
 from tickets.stock import CARD_SHEETS, STOCKS
 from tickets.traveller import Ticket, travellers
 
@@ -32,7 +35,7 @@ def write_travellers(tickets: Sequence[Ticket], shop: Shop, out: BinaryIO, stock
     name = stock or shop.file.shop.stock
     if name not in STOCKS:
         raise ValueError(f"There is no stock {name!r}; there are: {', '.join(STOCKS)}.")
-    travellers(tickets, STOCKS[name], out)
+    travellers(tickets, STOCKS[name], out, shop.words)
 
 
 def _ticket(floor: Floor, shop: Shop, folder: Path, piece: Piece) -> Ticket:
@@ -44,7 +47,7 @@ def _ticket(floor: Floor, shop: Shop, folder: Path, piece: Piece) -> Ticket:
         code=piece.code,
         job=job.code,
         customer=job.order.customer,
-        due=full_moment(job.order.due, shop.hours.zone),
+        due=full_moment(job.order.due, shop.hours.zone, shop.words.language),
         item=line.item,
         colour=line.colour,
         shade=line.shade,
@@ -52,17 +55,18 @@ def _ticket(floor: Floor, shop: Shop, folder: Path, piece: Piece) -> Ticket:
         number=piece.number,
         of=line.quantity,
         design=line.design,
-        prints=tuple(_print(place, line.print_sizes) for place in line.places),
+        prints=tuple(_print(place, line.print_sizes, shop.words) for place in line.places),
         steps=piece.route,
         artwork=folder / picture if picture else None,
         remake_of=piece.remake_of,
     )
 
 
-def _print(place: str, sizes: Mapping[str, PrintSize]) -> str:
+def _print(place: str, sizes: Mapping[str, PrintSize], words: Words) -> str:
     if place not in sizes:
         return place
-    width, height = (f"{side.normalize():f}" for side in (sizes[place].width_mm, sizes[place].height_mm))
+    sides = (sizes[place].width_mm, sizes[place].height_mm)
+    width, height = (number(f"{side.normalize():f}", words) for side in sides)
     return f"{place} {width} × {height} mm"
 
 
@@ -77,16 +81,28 @@ KINDS: dict[CodeType, CardKind] = {
 NOTES = {
     CodeType.STATION: "A roaming scanner that reads this card works here.",
     CodeType.BADGE: "Signs these hands in at the station.",
-    CodeType.REASON: "It spoils the piece read here in the last 30 s; else the piece read next.",
     CodeType.CARE: "Read it when the task is done.",
 }
 
 
 def write_cards(shop: Shop, out: BinaryIO, paper: str = "a4") -> None:
     """Every card of a shop as a PDF."""
-    cards([_card(card) for card in shop.cards.values()], CARD_SHEETS[paper], out)
+    cards([_card(card, shop) for card in shop.cards.values()], CARD_SHEETS[paper], out, shop.words)
 
 
-def _card(card: shared.cards.Card) -> Card:
-    note = COMMANDS[card.name] if card.type is CodeType.COMMAND else NOTES[card.type]
-    return Card(code=card.code, kind=KINDS[card.type], title=card.name, note=note)
+def _card(card: shared.cards.Card, shop: Shop) -> Card:
+    """A command is called something else in each language; its code is always made from its name."""
+    title = shop.words.say(card.name) if card.type is CodeType.COMMAND else card.name
+    return Card(code=card.code, kind=KINDS[card.type], title=title, note=_note(card, shop))
+
+
+def _note(card: shared.cards.Card, shop: Shop) -> str:
+    """What reading a card does."""
+    if card.type is CodeType.COMMAND:
+        return shop.words.say(COMMANDS[card.name])
+    if card.type is not CodeType.REASON:
+        return shop.words.say(NOTES[card.type])
+    if shop.file.shop.reason_card == "before":
+        return shop.words.say("It spoils the piece read next, within {seconds} s.", seconds=PAIR_S)
+    either = "It spoils the piece read here in the last {seconds} s; else the piece read next."
+    return shop.words.say(either, seconds=PAIR_S)

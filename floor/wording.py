@@ -13,7 +13,7 @@ from babel.numbers import format_currency, format_decimal, format_percent
 from shared.money import minor_unit, rounded
 
 LOCALE = "en"
-"""Of what is said in a terminal and on paper; the pages have the shop's own."""
+"""Of what is said in a terminal; pages and papers have the shop's own."""
 DAY_OF_MONTH = {"de": "d."}
 """How a locale writes the day of a month, where that is no bare number."""
 NOTHING = "–"
@@ -99,9 +99,9 @@ def day_and_time(at: datetime, zone: tzinfo, locale: str = LOCALE) -> str:
     return _written(at, "EEE d MMM HH:mm", zone, locale)
 
 
-def day(at: datetime, zone: tzinfo) -> str:
+def day(at: datetime, zone: tzinfo, locale: str = LOCALE) -> str:
     """A day: "Mon 23 Nov 2026"."""
-    return format_datetime(at, "EEE d MMM y", zone, LOCALE)
+    return _written(at, "EEE d MMM y", zone, locale)
 
 
 def full_moment(at: datetime, zone: tzinfo, locale: str = LOCALE) -> str:
@@ -109,23 +109,23 @@ def full_moment(at: datetime, zone: tzinfo, locale: str = LOCALE) -> str:
     return _written(at, "EEE d MMM y HH:mm", zone, locale)
 
 
-def exact_moment(at: datetime, zone: tzinfo) -> str:
+def exact_moment(at: datetime, zone: tzinfo, locale: str = LOCALE) -> str:
     """A moment that must not be mistaken: "Wed 25 Nov 2026 14:05:09 -05:00"."""
-    return format_datetime(at, "EEE d MMM y HH:mm:ss xxx", zone, LOCALE)
+    return _written(at, "EEE d MMM y HH:mm:ss xxx", zone, locale)
 
 
 def _written(at: datetime, pattern: str, zone: tzinfo, locale: str) -> str:
     return format_datetime(at, pattern.replace("d ", f"{DAY_OF_MONTH.get(locale, 'd')} "), zone, locale)
 
 
-def money(amount: Decimal, currency: str) -> str:
+def money(amount: Decimal, currency: str, locale: str = LOCALE) -> str:
     """An amount with its currency: "$1,234.50", "-€2.00"."""
-    return format_currency(rounded(amount, minor_unit(currency)), currency, locale=LOCALE)
+    return format_currency(rounded(amount, minor_unit(currency)), currency, locale=locale)
 
 
-def price(amount: Decimal, currency: str) -> str:
+def price(amount: Decimal, currency: str, locale: str = LOCALE) -> str:
     """A price of one, as it was agreed: "$21.50", and where it has more digits "$0.125"."""
-    return format_currency(amount, currency, locale=LOCALE, decimal_quantization=False)
+    return format_currency(amount, currency, locale=locale, decimal_quantization=False)
 
 
 def figure(amount: Decimal | str, currency: str, locale: str = LOCALE) -> str:

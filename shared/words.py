@@ -33,3 +33,6 @@ def sentences(language: str) -> dict[str, str]:
     with FOLDER.joinpath(f"{language}.po").open("rb") as file:
         catalog = read_po(file, language)
     return {str(each.id): str(each.string) for each in catalog if each.id and each.string and not each.fuzzy}
+
+
+ENGLISH = Words("en")

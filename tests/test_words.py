@@ -10,27 +10,50 @@ import pytest
 from babel.messages.extract import extract
 
 import floor.alarms
+import floor.cure_record
+import floor.lots
+import floor.quotation
 import floor.rules
+import floor.travellers
 import floor.web.pages
+import tickets
+from floor.cure_record import ASKED
+from floor.cures import MARKS
 from floor.state import PieceState
+from floor.travellers import NOTES
 from floor.wall import alarms, signs
 from floor.wall.signs import Sign
 from floor.web.pages import station
 from floor.web.pages.jobs import NOT_SURE
 from floor.web.pages.site import SAID
+from floor.wording import spaced
+from shared.cards import COMMANDS
+from shared.events import Material
 from shared.money import ELEMENTS
 from shared.shop import parse_shop
+from shared.tables import Shade
 from shared.words import FOLDER, LANGUAGES, Words, sentences
 from tests.floor.pressing import look
 from tests.making import Play, shop_data
+from tickets.cards import CardKind
+from tickets.settings import setting_words
 
 PAGES = Path(floor.web.pages.__file__).parent
 TEMPLATES = PAGES.parent / "templates"
-SAYING = (*Path(floor.rules.__file__).parent.glob("*.py"), Path(floor.alarms.__file__))
+RUNNING = (*Path(floor.rules.__file__).parent.glob("*.py"), Path(floor.alarms.__file__))
 """The modules that speak to people while the floor runs."""
+PAPERS = (
+    *Path(tickets.__file__).parent.glob("*.py"),
+    *(Path(str(each.__file__)) for each in (floor.quotation, floor.travellers, floor.cure_record, floor.lots)),
+)
+"""The modules that speak to people on paper."""
+SAYING = (*RUNNING, *PAPERS)
 OTHERS = [language for language in LANGUAGES if language != "en"]
 Node = TypeVar("Node", bound=ast.AST)
 STATES = {*get_args(PieceState), "held"}
+ON_CARDS = {*get_args(CardKind), *NOTES.values(), *COMMANDS, *COMMANDS.values()}
+ON_TICKETS = set(get_args(Shade))
+OF_A_CURE = {*ASKED, *MARKS, *map(spaced, get_args(Material))}
 OF_ELEMENTS = {element.replace("_", " ") for element in (*ELEMENTS, "total")}
 
 
@@ -63,22 +86,50 @@ def of_refusals() -> Iterator[str]:
                 yield from (str(each.value) for each in said if isinstance(each, ast.Constant))
 
 
-def of_the_floor() -> Iterator[str]:
+def said_in_code() -> Iterator[str]:
     """The texts that are handed to `say`, by themselves or by the name of a variable."""
     for file in SAYING:
         for function in (node for node in nodes(file) if isinstance(node, ast.FunctionDef)):
             named = dict(named_texts(function))
             for call in nodes_of(function, ast.Call):
-                if isinstance(call.func, ast.Attribute) and call.func.attr == "say" and call.args:
+                if called(call) == "say" and call.args:
                     [text, *_] = call.args
                     yield from constants(named.get(text.id, text) if isinstance(text, ast.Name) else text)
 
 
+def called(call: ast.Call) -> str | None:
+    if isinstance(call.func, ast.Attribute):
+        return call.func.attr
+    return call.func.id if isinstance(call.func, ast.Name) else None
+
+
+class Heard(Words):
+    """Remembers what it was asked to say."""
+
+    def __init__(self) -> None:
+        super().__init__("en")
+        self.texts: set[str] = set()
+
+    def say(self, text: str, **values: object) -> str:
+        self.texts.add(text)
+        return super().say(text, **values)
+
+
+def of_settings() -> set[str]:
+    """The names of the settings that a new shop file has."""
+    heard, data = Heard(), shop_data()
+    routed = [step for route in data["routes"].values() for step in route if isinstance(step, dict)]
+    for step in (*data["steps"].values(), *routed):
+        for key, value in step.get("settings", {}).items():
+            setting_words(key, str(value), heard)
+    return heard.texts
+
+
 def named_texts(function: ast.FunctionDef) -> Iterator[tuple[str, ast.AST]]:
     for each in nodes_of(function, ast.Assign):
-        [name] = each.targets
-        if isinstance(name, ast.Name):
-            yield name.id, each.value
+        match each.targets:
+            case [ast.Name(id=name)]:
+                yield name, each.value
 
 
 def nodes(file: Path) -> Iterator[ast.AST]:
@@ -95,8 +146,9 @@ def constants(node: ast.AST) -> Iterator[str]:
 
 def all_words() -> set[str]:
     of_errors = {words for both in SAID.values() for words in both}
-    in_code = {NOT_SURE, *of_signs(), *of_refusals(), *of_the_floor(), *of_errors, *STATES, *OF_ELEMENTS}
-    return {*in_templates(), *in_code}
+    in_code = {NOT_SURE, *of_signs(), *of_refusals(), *said_in_code(), *of_errors, *STATES, *OF_ELEMENTS}
+    on_paper = {*ON_CARDS, *ON_TICKETS, *OF_A_CURE, *of_settings()}
+    return {*in_templates(), *in_code, *on_paper}
 
 
 def test_there_is_another_language_than_english() -> None:

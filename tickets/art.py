@@ -30,7 +30,7 @@ class ArtCorner:
         form = self._forms[key]
         if form is None:
             pen.outlined(box, 0.25)
-            pen.words(box.inset(1.5 * MM), "picture missing", "regular", size=9, lines=2, align="middle")
+            pen.words(box.inset(1.5 * MM), pen.say("picture missing"), "regular", size=9, lines=2, align="middle")
             return
         if shade == "dark":
             pen.filled(box)

@@ -8,6 +8,7 @@ from typing import BinaryIO, Literal
 
 from msgspec import Struct
 
+from shared.words import ENGLISH, Words
 from tickets.barcode import qr_side, symbols
 from tickets.box import MM, Box
 from tickets.pages import print_pages
@@ -16,15 +17,6 @@ from tickets.stock import Stock
 
 CardKind = Literal["station", "badge", "reason", "command", "care"]
 
-NOTES: dict[CardKind, str] = {
-    "station": "Scan here to work at this station from now on.",
-    "badge": "Scan to sign in where you stand.",
-    "reason": "Spoils the piece scanned here in the last 30 s; else the one scanned next. A remake is opened.",
-    "command": "Scan to give this command where you stand.",
-    "care": "Scan when this has been done.",
-}
-"""What scanning a card does, for a card that says nothing of its own."""
-
 
 class Card(Struct, frozen=True, kw_only=True):
     """A card as it is printed: the digits of its code, what it is, its name, what scanning it does."""
@@ -32,7 +24,7 @@ class Card(Struct, frozen=True, kw_only=True):
     code: str
     kind: CardKind
     title: str
-    note: str = ""
+    note: str
 
 
 BAND_MOST = 14 * MM
@@ -40,9 +32,9 @@ BAND = 0.17
 """Of the height of a card, in black, with the kind in white."""
 
 
-def cards(cards: Sequence[Card], stock: Stock, out: BinaryIO) -> None:
+def cards(cards: Sequence[Card], stock: Stock, out: BinaryIO, words: Words = ENGLISH) -> None:
     """A PDF with all cards, in their order, several a page with cut marks. Raises ValueError for no cards."""
-    print_pages(cards, stock, out, _card, title="Cards")
+    print_pages(cards, stock, out, _card, title=words.say("Cards"), words=words)
 
 
 def _card(pen: Pen, card: Card, box: Box) -> None:
@@ -51,7 +43,7 @@ def _card(pen: Pen, card: Card, box: Box) -> None:
     code, rest = rest.cut_bottom(qr_side(pen))
     title, note = rest.cut_top(rest.height * 0.64)
     pen.words(title, card.title, size=60, least=9, lines=2)
-    pen.words(note, card.note or NOTES[card.kind], "regular", size=10, lines=2, stand="top")
+    pen.words(note, card.note, "regular", size=10, lines=2, stand="top")
     symbols(pen, card.code, code)
 
 
@@ -59,7 +51,7 @@ def _band(pen: Pen, kind: CardKind, band: Box) -> None:
     pen.filled(band)
     sign, word = band.inset(2 * MM, 1.2 * MM).cut_left(band.height, 1 * MM)
     _sign(pen, kind, sign.middle(sign.height, sign.height))
-    pen.white().words(word, kind, size=30)
+    pen.white().words(word, pen.say(kind), size=30)
 
 
 SIGNS: dict[CardKind, tuple[tuple[float, float], ...]] = {

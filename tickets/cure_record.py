@@ -6,8 +6,10 @@ Never says that a print is fast to washing: a scan cannot know.
 from collections.abc import Sequence
 from typing import BinaryIO
 
+from babel.numbers import format_decimal
 from msgspec import Struct
 
+from shared.words import ENGLISH, Words
 from tickets.barcode import qr_side, symbols
 from tickets.box import MM, Box
 from tickets.pages import new_pen
@@ -34,7 +36,7 @@ class Proof(Struct, frozen=True, kw_only=True):
 
 
 class CureRecord(Struct, frozen=True, kw_only=True):
-    """All that stands on the record, written out."""
+    """What stands on the record, written out; its captions come with the language that it is drawn in."""
 
     shop: str
     code: str
@@ -50,10 +52,6 @@ class CureRecord(Struct, frozen=True, kw_only=True):
     """How far the ledger was verified."""
 
 
-CAUTION = (
-    "This record tells what was scanned, or typed in where a row says so. It does not certify that the print is fast "
-    "to washing, nor what the press had for temperature and pressure: what was asked is what the ticket says to set."
-)
 GAP = 3 * MM
 TITLE, TEXT, SMALL = 20.0, 9.5, 7.5
 """Points."""
@@ -62,9 +60,10 @@ WORD_MM, ROW_MM, PROOF_MM, FOOT_MM = 30.0, 5.6, 7.6, 17.0
 FACT_MM, FACT_WORD_MM, MOMENT_MM, PLACE_MM, FINE_MM = 6.5, 18.0, 38.0, 44.0, 0.1
 
 
-def cure_record(record: CureRecord, paper: Stock, out: BinaryIO) -> None:
+def cure_record(record: CureRecord, paper: Stock, out: BinaryIO, words: Words = ENGLISH) -> None:
     """The record as a PDF of one page."""
-    pen = new_pen(out, paper, title=f"Cure of piece {record.code}", author=record.shop)
+    title = words.say("Cure of piece {piece}", piece=record.code)
+    pen = new_pen(out, paper, title=title, author=record.shop, words=words)
     page = Box(0, 0, *paper.page).inset(paper.margin_mm * MM)
     head, rest = page.cut_top(16 * MM, GAP)
     foot, rest = rest.cut_bottom(FOOT_MM * MM, GAP)
@@ -76,7 +75,7 @@ def cure_record(record: CureRecord, paper: Stock, out: BinaryIO) -> None:
     _head(pen, record, head)
     symbols(pen, record.code, code)
     _facts(pen, record.facts, facts)
-    _fact(pen, "Lots", record.lots, lots)
+    _fact(pen, pen.say("Lots"), record.lots, lots)
     _stays(pen, record, stays)
     _proofs(pen, record.proofs, proofs)
     _foot(pen, record, foot)
@@ -89,7 +88,7 @@ def _head(pen: Pen, record: CureRecord, box: Box) -> None:
     shop, made = small.cut_left(box.width * 0.6, GAP)
     pen.words(shop, record.shop, "regular", size=TEXT)
     pen.words(made, record.made, "regular", size=TEXT, align="right")
-    pen.words(large, "Record of a cure", size=TITLE)
+    pen.words(large, pen.say("Record of a cure"), size=TITLE)
 
 
 def _facts(pen: Pen, facts: Sequence[tuple[str, str]], box: Box) -> None:
@@ -121,7 +120,7 @@ def _stays(pen: Pen, record: CureRecord, box: Box) -> None:
 def _proofs(pen: Pen, proofs: Sequence[Proof], box: Box) -> None:
     """The rows of the ledger, closer together the more there are."""
     title, rest = box.cut_top(ROW_MM * MM)
-    pen.words(title, "In the ledger", size=TEXT)
+    pen.words(title, pen.say("In the ledger"), size=TEXT)
     pen.rule(title, LINE_MM)
     height = min(PROOF_MM * MM, rest.height / len(proofs))
     for proof in proofs:
@@ -134,7 +133,8 @@ def _proof(pen: Pen, proof: Proof, box: Box) -> None:
     number, told = told.cut_left(FACT_WORD_MM * MM, GAP)
     where, told = told.cut_right(PLACE_MM * MM, GAP)
     at, what = told.cut_right(MOMENT_MM * MM, GAP)
-    pen.words(number, f"row {proof.row:,}", "regular", size=SMALL, least=4)
+    row = pen.say("row {number}", number=format_decimal(proof.row, locale=pen.language.language))
+    pen.words(number, row, "regular", size=SMALL, least=4)
     pen.words(what, proof.what, size=SMALL, least=4)
     for cell, text in ((at, proof.at), (where, proof.where)):
         pen.words(cell, text, "regular", size=SMALL, least=4)
@@ -145,5 +145,10 @@ def _proof(pen: Pen, proof: Proof, box: Box) -> None:
 def _foot(pen: Pen, record: CureRecord, box: Box) -> None:
     pen.filled(box.cut_top(pen.whole(LINE_MM))[0])
     caution, verified = box.inset(0, 1 * MM).rows(2, 1 * MM)
-    pen.words(caution, CAUTION, size=SMALL + 0.5, lines=2, stand="top")
+    certifies = pen.say(
+        "This record tells what was scanned, or typed in where a row says so. It does not certify that the print is "
+        "fast to washing, nor what the press had for temperature and pressure: what was asked is what the ticket says "
+        "to set."
+    )
+    pen.words(caution, certifies, size=SMALL + 0.5, lines=2, stand="top")
     pen.words(verified, record.verified, "regular", size=SMALL, lines=2, stand="top")

@@ -10,6 +10,7 @@ from typing import BinaryIO, TypeVar
 from reportlab import rl_config
 from reportlab.pdfgen.canvas import Canvas
 
+from shared.words import ENGLISH, Words
 from tickets.box import MM, Box
 from tickets.fonts import base_font, plain
 from tickets.pen import Pen
@@ -32,11 +33,12 @@ def print_pages(
     *,
     title: str,
     author: str = "",
+    words: Words = ENGLISH,
 ) -> None:
     """A PDF with every thing in a cell of its own, in their order, row by row. Raises ValueError for no things."""
     if not things:
         raise ValueError("nothing to print")
-    pen = new_pen(out, stock, title=title, author=author)
+    pen = new_pen(out, stock, title=title, author=author, words=words)
     pen.canvas.setViewerPreference("PrintScaling", "None")
     for page in _pages(things, stock.per_page):
         for thing, cell in zip(page, stock.cells(), strict=False):
@@ -46,14 +48,15 @@ def print_pages(
     pen.canvas.save()
 
 
-def new_pen(out: BinaryIO, stock: Stock, *, title: str, author: str) -> Pen:
-    """A pen on the first page of a new PDF, which says what it is and whose."""
-    canvas = Canvas(out, pagesize=stock.page, invariant=1, pageCompression=1, lang="en", initialFontName=base_font())
+def new_pen(out: BinaryIO, stock: Stock, *, title: str, author: str, words: Words = ENGLISH) -> Pen:
+    """A pen on the first page of a new PDF, which says in a language what it is, and whose."""
+    lang, font = words.language, base_font()
+    canvas = Canvas(out, pagesize=stock.page, invariant=1, pageCompression=1, lang=lang, initialFontName=font)
     canvas.setViewerPreference("DisplayDocTitle", "true")
     canvas.setTitle(plain(title))
     canvas.setAuthor(plain(author))
     canvas.setCreator("piecewalk")
-    return Pen(canvas, stock)
+    return Pen(canvas, stock, words)
 
 
 def _pages(things: Sequence[Thing], per_page: int) -> Iterator[Sequence[Thing]]:

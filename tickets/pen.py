@@ -1,4 +1,4 @@
-"""A pen on a page: words, rules and boxes in black and white, on the dots of the printer.
+"""A pen on a page: words in the reader's language, rules and boxes in black and white, on the dots of the printer.
 
 Never chooses where things go: that is the layout of a traveller or a card.
 """
@@ -7,6 +7,7 @@ from contextlib import AbstractContextManager, nullcontext
 from math import ceil
 from typing import Any, Literal
 
+from shared.words import ENGLISH, Words
 from tickets.box import MM, Box
 from tickets.fitting import Fitted, fit
 from tickets.fonts import ASCENT, DESCENT, LEADING, Weight, ems, plain, runs
@@ -24,17 +25,22 @@ LINE_MM = 0.5
 
 
 class Pen:
-    """Draws on a reportlab canvas for one stock, in black; or in white, over black."""
+    """Draws on a reportlab canvas for one stock, in one language, in black; or in white, over black."""
 
-    def __init__(self, canvas: Any, stock: Stock, *, white: bool = False) -> None:
+    def __init__(self, canvas: Any, stock: Stock, language: Words = ENGLISH, *, white: bool = False) -> None:
         self.canvas = canvas
         self.stock = stock
+        self.language = language
         self.dot = stock.dot
         self._gray = 1 if white else 0
 
     def white(self) -> "Pen":
         """A pen for what stands on black."""
-        return Pen(self.canvas, self.stock, white=True)
+        return Pen(self.canvas, self.stock, self.language, white=True)
+
+    def say(self, text: str, **values: object) -> str:
+        """A text of ours in the language of the paper, to be drawn; what is handed over is in it already."""
+        return self.language.say(text, **values)
 
     def element(self, kind: Kind, of: object = None) -> AbstractContextManager[None]:
         """Where it matters what a text is: the words in here are of that kind. Here it does not."""

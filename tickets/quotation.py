@@ -8,11 +8,12 @@ from typing import BinaryIO
 
 from msgspec import Struct
 
+from shared.words import ENGLISH, Words
 from tickets.blocks import Block, pages, paragraph, space, stack, together
 from tickets.box import MM, Box
 from tickets.fonts import LEADING
 from tickets.pages import new_pen
-from tickets.pen import HAIR_MM, LINE_MM, Align, Pen
+from tickets.pen import HAIR_MM, LINE_MM, Pen
 from tickets.stock import Stock
 
 
@@ -28,7 +29,7 @@ class Offer(Struct, frozen=True, kw_only=True):
 
 
 class Quotation(Struct, frozen=True, kw_only=True):
-    """All that stands on a quotation, written out."""
+    """What stands on a quotation, written out; its captions come with the language that it is drawn in."""
 
     shop: str
     customer: str
@@ -42,26 +43,23 @@ class Quotation(Struct, frozen=True, kw_only=True):
 TEXT, SMALL = 11.0, 9.0
 """Points."""
 GAP = 2 * MM
-COLUMNS: tuple[tuple[str, float, Align], ...] = (
-    ("Item", 0, "left"),
-    ("Pieces", 18 * MM, "right"),
-    ("Price each", 30 * MM, "right"),
-    ("Price", 32 * MM, "right"),
-)
-"""The first one takes what the others leave."""
+COLUMNS = (18 * MM, 30 * MM, 32 * MM)
+"""Of pieces, price each and price; what is offered takes what they leave."""
 
 
-def quotation(quote: Quotation, paper: Stock, out: BinaryIO) -> None:
+def quotation(quote: Quotation, paper: Stock, out: BinaryIO, words: Words = ENGLISH) -> None:
     """A quotation as a PDF. Raises ValueError for one without lines."""
     if not quote.offers:
         raise ValueError("nothing to offer")
-    pen = new_pen(out, paper, title=f"Quotation for {quote.customer}", author=quote.shop)
+    title = words.say("Quotation for {customer}", customer=quote.customer)
+    pen = new_pen(out, paper, title=title, author=quote.shop, words=words)
     page = Box(0, 0, *paper.page).inset(paper.margin_mm * MM)
     foot, room = page.cut_bottom(LEADING * SMALL, 2 * GAP)
     found = list(pages([_head(pen, quote, room.width), *_rows(pen, quote, room.width)], room.height))
     for number, blocks in enumerate(found, start=1):
         stack(room, blocks)
-        pen.words(foot, f"Page {number} of {len(found)}", "regular", size=SMALL, align="right")
+        page_of = pen.say("Page {number} of {count}", number=number, count=len(found))
+        pen.words(foot, page_of, "regular", size=SMALL, align="right")
         pen.canvas.showPage()
     pen.canvas.save()
 
@@ -71,8 +69,8 @@ def _head(pen: Pen, quote: Quotation, width: float) -> Block:
         [
             paragraph(pen, quote.shop, width, 16, "bold"),
             space(5 * GAP),
-            paragraph(pen, "Quotation", width, 24, "bold"),
-            paragraph(pen, f"for {quote.customer}", width, 14),
+            paragraph(pen, pen.say("Quotation"), width, 24, "bold"),
+            paragraph(pen, pen.say("for {customer}", customer=quote.customer), width, 14),
             space(2 * GAP),
             *(_fact(pen, word, text) for word, text in quote.facts),
             space(3 * GAP),
@@ -93,7 +91,7 @@ def _fact(pen: Pen, word: str, text: str) -> Block:
 def _cells(box: Box) -> list[Box]:
     """A row cut into its columns."""
     cells = []
-    for _, width, _ in reversed(COLUMNS[1:]):
+    for width in reversed(COLUMNS):
         cell, box = box.cut_right(width, GAP)
         cells.append(cell)
     return [box, *reversed(cells)]
@@ -103,8 +101,10 @@ def _columns(pen: Pen) -> Block:
     """The heads of the columns."""
 
     def draw(box: Box) -> None:
-        for (word, _, align), cell in zip(COLUMNS, _cells(box), strict=True):
-            pen.words(cell, word, "regular", size=SMALL, align=align)
+        item, *figures = _cells(box)
+        pen.words(item, pen.say("Item"), "regular", size=SMALL)
+        for cell, word in zip(figures, (pen.say("Pieces"), pen.say("Price each"), pen.say("Price")), strict=True):
+            pen.words(cell, word, "regular", size=SMALL, align="right")
         pen.rule(box, LINE_MM)
 
     return Block(LEADING * SMALL + GAP, draw)
@@ -138,7 +138,7 @@ def _row(pen: Pen, offer: Offer, width: float) -> Block:
 def _sum(pen: Pen, total: str) -> Block:
     def draw(box: Box) -> None:
         _, _, word, figure = _cells(box)
-        pen.words(word, "Total", size=TEXT, align="right")
+        pen.words(word, pen.say("Total"), size=TEXT, align="right")
         pen.words(figure, total, size=TEXT, align="right")
 
     return Block(LEADING * TEXT + 2 * GAP, draw)

@@ -41,7 +41,7 @@ def draw_route(pen: Pen, steps: Sequence[Step], box: Box) -> None:
     for n, (step, cell) in enumerate(zip(steps[: len(steps) - hidden], cells, strict=False), start=1):
         write(pen, step, _numbered(pen, n, cell))
     if hidden:
-        pen.words(cells[-1], f"… and {hidden} more steps: see the piece on screen", size=9)
+        pen.words(cells[-1], pen.say("… and {count} more steps: see the piece on screen", count=hidden), size=9)
 
 
 def _numbered(pen: Pen, number: int, cell: Box) -> Box:
@@ -55,23 +55,23 @@ def _numbered(pen: Pen, number: int, cell: Box) -> Box:
     return rest
 
 
-def _settings(step: Step) -> str:
-    return " · ".join(settings_words(step))
+def _settings(pen: Pen, step: Step) -> str:
+    return " · ".join(settings_words(step, pen.language))
 
 
 def _beside(pen: Pen, step: Step, row: Box) -> None:
     label, values = row.cut_left(row.width * 0.4, 2 * MM)
-    pen.words(label if _settings(step) else row, step.label, size=12)
-    pen.words(values, _settings(step), "regular", size=11, lines=2)
+    pen.words(label if _settings(pen, step) else row, step.label, size=12)
+    pen.words(values, _settings(pen, step), "regular", size=11, lines=2)
 
 
 def _beneath(pen: Pen, step: Step, row: Box) -> None:
     label, values = row.inset(0, 0.25 * MM).rows(2)
-    pen.words(label if _settings(step) else row.middle(label.width, label.height), step.label, size=10)
-    pen.words(values, _settings(step), "regular", size=9)
+    pen.words(label if _settings(pen, step) else row.middle(label.width, label.height), step.label, size=10)
+    pen.words(values, _settings(pen, step), "regular", size=9)
 
 
 def _crowded(pen: Pen, step: Step, row: Box) -> None:
     label, values = row.cut_left(row.width * 0.45, 1 * MM)
-    pen.words(label if _settings(step) else row, step.label, size=7.5)
-    pen.words(values, _settings(step), "regular", size=7.5)
+    pen.words(label if _settings(pen, step) else row, step.label, size=7.5)
+    pen.words(values, _settings(pen, step), "regular", size=7.5)

@@ -11,6 +11,7 @@ from msgspec import Struct
 
 from shared.codes import grouped
 from shared.route import Step
+from shared.words import ENGLISH, Words
 from tickets.art import ArtCorner
 from tickets.barcode import qr_side, symbols
 from tickets.box import MM, Box
@@ -46,12 +47,6 @@ class Ticket(Struct, frozen=True, kw_only=True):
     shop: str = ""
 
 
-CAUTIONS = (
-    "A heat press burns and pinches. Ventilate curing and pretreat spray. Read the safety data of ink, pretreat "
-    "and cover sheet. Cured prints on tile, wood or ceramic are not food-safe. The makers' instructions, local "
-    "codes and licensed practice come before any number on this ticket."
-)
-
 GAP = 2.0 * MM
 HEAD = 12.5 * MM
 BAND = 6.0 * MM
@@ -59,7 +54,7 @@ STRIPES = 59
 FOOT = 8.0 * MM
 
 
-def travellers(tickets: Sequence[Ticket], stock: Stock, out: BinaryIO) -> None:
+def travellers(tickets: Sequence[Ticket], stock: Stock, out: BinaryIO, words: Words = ENGLISH) -> None:
     """A PDF with the traveller of every piece, in their order. Raises ValueError for no tickets."""
     art = ArtCorner()
     jobs = ", ".join(dict.fromkeys(ticket.job for ticket in tickets))
@@ -68,7 +63,8 @@ def travellers(tickets: Sequence[Ticket], stock: Stock, out: BinaryIO) -> None:
         draw_ticket(pen, ticket, box, art)
 
     author = tickets[0].shop if tickets else ""
-    print_pages(tickets, stock, out, draw, title=f"Travellers {jobs}", author=author)
+    title = words.say("Travellers {jobs}", jobs=jobs)
+    print_pages(tickets, stock, out, draw, title=title, author=author, words=words)
 
 
 def draw_ticket(pen: Pen, ticket: Ticket, box: Box, art: ArtCorner) -> None:
@@ -111,7 +107,7 @@ def _head(pen: Pen, ticket: Ticket, box: Box) -> None:
     small, large = box.cut_top(3.5 * MM)
     shop, due = small.cut_left(box.width * 0.6)
     pen.words(shop, ticket.shop, "regular", size=8)
-    pen.words(due, "due", "regular", size=8, align="right")
+    pen.words(due, pen.say("due"), "regular", size=8, align="right")
     job, when = large.cut_bottom(1.5 * MM)[1].cut_left(box.width * 0.36, GAP)
     pen.words(job, ticket.job, size=23, stand="baseline")
     pen.words(when, ticket.due, size=17, lines=2, align="right", stand="baseline")
@@ -123,7 +119,7 @@ def _remake(pen: Pen, replaced: str, box: Box) -> None:
         pen.filled(stripe)
     plate = box.middle(box.width * 0.7, box.height)
     pen.white().filled(plate)
-    pen.words(plate, f"REMAKE of {grouped(replaced)}", size=17, align="middle")
+    pen.words(plate, pen.say("REMAKE of {piece}", piece=grouped(replaced)), size=17, align="middle")
 
 
 def _garment(pen: Pen, ticket: Ticket, box: Box) -> None:
@@ -139,7 +135,7 @@ def _garment(pen: Pen, ticket: Ticket, box: Box) -> None:
     pen.words(colour, ticket.colour, size=36, lines=3, stand="bottom")
     shade, item = item.cut_right(9 * MM, GAP)
     pen.words(item, ticket.item, size=19, lines=3, stand="top")
-    pen.words(shade, ticket.shade, "regular", size=10, align="right", stand="bottom")
+    pen.words(shade, pen.say(ticket.shade), "regular", size=10, align="right", stand="bottom")
 
 
 def _design(pen: Pen, ticket: Ticket, box: Box, art: ArtCorner) -> None:
@@ -152,22 +148,29 @@ def _design(pen: Pen, ticket: Ticket, box: Box, art: ArtCorner) -> None:
         prints, customer = customer.cut_top(customer.height * 0.45)
         pen.words(prints, ", ".join(ticket.prints), size=11.5, lines=2, stand="top")
     if ticket.customer:
-        word, customer = customer.cut_left(pen.width("for", "regular", size=11.5), 1 * MM)
+        said = pen.say("for")
+        word, customer = customer.cut_left(pen.width(said, "regular", size=11.5), 1 * MM)
         name = pen.words(customer, ticket.customer, "regular", size=11.5, lines=2, stand="top")
-        pen.words(word, "for", "regular", size=name.size, stand="top")
+        pen.words(word, said, "regular", size=name.size, stand="top")
 
 
 def _code(pen: Pen, ticket: Ticket, box: Box) -> None:
     drawn = symbols(pen, ticket.code, box)
     left = (drawn.qr or drawn.bars).right
     word, numbers = Box(left, box.y, box.right - left, box.height).inset(0, 2.5 * MM).cut_top(3.5 * MM)
-    pen.words(word, "piece", "regular", size=8, align="right")
-    of, number = numbers.cut_right(pen.width(f"of {ticket.of}", size=14), 1.3 * MM)
+    pen.words(word, pen.say("piece"), "regular", size=8, align="right")
+    all_of_them = pen.say("of {count}", count=ticket.of)
+    of, number = numbers.cut_right(pen.width(all_of_them, size=14), 1.3 * MM)
     pen.words(number, str(ticket.number), size=40, align="right", stand="baseline")
-    pen.words(of, f"of {ticket.of}", size=14, align="right", stand="baseline")
+    pen.words(of, all_of_them, size=14, align="right", stand="baseline")
 
 
 def _foot(pen: Pen, box: Box) -> None:
     line, words = box.cut_top(pen.whole(0.25), 0.4 * MM)
     pen.filled(line)
-    pen.words(words, CAUTIONS, "regular", size=6.2, least=5, lines=3)
+    cautions = pen.say(
+        "A heat press burns and pinches. Ventilate curing and pretreat spray. Read the safety data of ink, pretreat "
+        "and cover sheet. Cured prints on tile, wood or ceramic are not food-safe. The makers' instructions, local "
+        "codes and licensed practice come before any number on this ticket."
+    )
+    pen.words(words, cautions, "regular", size=6.2, least=5, lines=3)

@@ -89,6 +89,6 @@ def _write_quotation(pdf: str, paper: str, job: JobFile, lines: Sequence[Line], 
 
     due = job.due_in(shop.file.shop.zone)
     with whole_file(pdf) as drawn:
-        write_quotation(quotation_of(lines, job.customer, due, shop, now), paper, drawn)
+        write_quotation(quotation_of(lines, job.customer, due, shop, now), shop, paper, drawn)
     if pdf != "-":
         click.echo(f"The quotation is in {pdf}.", err=True)

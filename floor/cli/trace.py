@@ -86,7 +86,7 @@ def _recorded(folder: Folder, code: str, wishes: Asked) -> Floor:
     with folder.ledger() as ledger, whole_file(file) as pdf:
         floor = fold_all(verified(ledger))
         record = record_of(floor, shop, piece_of(floor, code), ledger, folder.clock.now())
-        write_record(record, wishes.paper or shop.file.quotation.paper, pdf)
+        write_record(record, shop, wishes.paper or shop.file.quotation.paper, pdf)
     if file != "-":
         click.echo(f"The record of its cure is in {file}.", err=True)
     return floor

@@ -1,10 +1,11 @@
 """The record of a cure, filled from a ledger: what it says can be found there again."""
 
 from collections.abc import Sequence
+from io import BytesIO
 
 import pytest
 
-from floor.cure_record import ASKED, record_of
+from floor.cure_record import ASKED, record_of, write_record
 from floor.fold import fold_all
 from floor.ledger.check import verified
 from floor.orders import NotPossible
@@ -12,6 +13,7 @@ from shared.events import Fact, LotOpened
 from shared.shop import parse_shop
 from tests.floor.exports.day import ledger_of
 from tests.making import DARK_WALK, Play, shop_data, walk
+from tests.tickets.paper import text_of
 from tickets.cure_record import CureRecord
 
 
@@ -89,6 +91,38 @@ def test_each_place_that_was_printed_has_its_own_stay() -> None:
     [piece] = play.job(places=("front", "back"))
     walk(play, piece, (*DARK_WALK[:6], *DARK_WALK))
     assert [stay.name for stay in recorded(play, piece).stays] == ["cure front", "cure back"]
+
+
+def test_the_record_of_a_german_shop_is_german() -> None:
+    play = Play(parse_shop(shop_data(shop={**shop_data()["shop"], "language": "de"})))
+    record = recorded(play, cured(play, (*DARK_WALK[:4], ("press 1", 1200.96), ("press 1", 180.04))))
+    assert dict(zip(record.asked, record.stays[0].facts, strict=True)) == {
+        "Vorgabe": "Abdeckung parchment · 165 °C · 180 s",
+        "Presse": "press 1",
+        "Geschlossen": "Mo. 23. Nov. 2026 09:26:35 -05:00",
+        "Geöffnet": "Mo. 23. Nov. 2026 09:29:36 -05:00",
+        "Gepresst": "180 s (3 min 00 s)",
+        "Mindestens": "180 s (3 min 00 s)",
+        "Lag nass": "1200,9 s (20 min 00 s)",
+        "Höchstens": "1200 s (20 min 00 s)",
+        "Personen": "niemand war angemeldet",
+        "Woher bekannt": "Schließen und Öffnen sind beide verzeichnet",
+        "Auffällig": "zu lange nass",
+    }
+    assert dict(record.facts)["Auftrag"] == "J0001, Position 1, Stück 1 von 1"
+    assert record.lots == "Vorbehandlung L100"
+    assert [proof.what for proof in record.proofs] == [
+        "Vorbehandlung L100 angebrochen für pretreat booth",
+        "colour: fertig",
+        "cure: geschlossen",
+        "cure: geöffnet",
+    ]
+    out = BytesIO()
+    write_record(record, play.shop, "a4", out)
+    said = " ".join(text_of(out.getvalue()).split())
+    assert "Nachweis einer Fixierung" in said
+    english = (*ASKED[2:], "Record", "Customer", "ledger", "made", "row ", "opened")
+    assert [word for word in english if word in said] == []
 
 
 def test_a_piece_that_was_in_no_press_has_no_record() -> None:

@@ -22,7 +22,7 @@ def opened(play: Play, lot: str, at: datetime | None = None, **wishes: Any) -> N
 
 
 def names(play: Play, piece: str) -> list[str]:
-    return [used.told for used in lots_of(play.floor, play.shop, play.piece(piece))]
+    return [used.told() for used in lots_of(play.floor, play.shop, play.piece(piece))]
 
 
 def test_every_step_takes_from_the_lot_that_is_in_use() -> None:
@@ -35,7 +35,7 @@ def test_every_step_takes_from_the_lot_that_is_in_use() -> None:
     [piece] = play.job()
     walk(play, piece)
     used = lots_of(play.floor, play.shop, play.piece(piece))
-    assert [(each.step, each.name) for each in used] == [
+    assert [(each.step, each.name()) for each in used] == [
         ("pretreat", "heavy tee B1"),
         ("pretreat", "pretreat L1"),
         ("underlayer", "white ink W1"),

@@ -13,6 +13,7 @@ from floor.quotation import quotation_of, write_quotation
 from shared.jobfile import parse_job
 from shared.shop import Shop, parse_shop
 from tests.making import MONDAY, job_data, shop, shop_data
+from tests.tickets.paper import text_of
 from tickets.quotation import Quotation
 
 
@@ -62,13 +63,35 @@ def test_money_is_written_as_its_currency_is(currency: str, total: str) -> None:
     assert quotation(its_shop).total == total
 
 
+def test_a_german_shop_offers_in_german_with_german_days_and_money() -> None:
+    its_shop = parse_shop(shop_data(shop={**shop_data()["shop"], "language": "de", "currency": "EUR"}))
+    found = quotation(its_shop, sizes={"S": 4, "2XL": 1000}, places=("front", "back"))
+    assert found.facts == [
+        ("Datum", "Mo. 23. Nov. 2026"),
+        ("Gültig bis", "Mi. 23. Dez. 2026"),
+        ("Gewünscht bis", "Fr. 27. Nov. 2026 09:00"),
+        ("Währung", "EUR"),
+    ]
+    [offer] = found.offers
+    assert list(offer.about) == ["heavy tee, navy", "Bedruckt: front, back", "Größen: S × 4, 2XL × 1000"]
+    assert (offer.quantity, offer.price_each, found.total) == ("1.004", "21,50\xa0€", "21.586,00\xa0€")
+    out = BytesIO()
+    write_quotation(found, its_shop, "letter", out)
+    said = text_of(out.getvalue())
+    assert "Angebot" in said
+    assert "21,50" in said
+    assert "Quotation" not in said
+
+
 def test_no_cost_is_in_it_anywhere() -> None:
     its_shop = parse_shop(shop_data(prices={**shop_data()["prices"], "margin": "0.637"}))
     job = parse_job(job_data(sizes={"M": 7, "2XL": 3}), its_shop)
     lines = quoted_lines(job, its_shop)
     answer: Any = quote_answer(lines, "USD", its_shop.unit)
     out = BytesIO()
-    write_quotation(quotation_of(lines, job.customer, MONDAY + timedelta(days=4), its_shop, MONDAY), "letter", out)
+    write_quotation(
+        quotation_of(lines, job.customer, MONDAY + timedelta(days=4), its_shop, MONDAY), its_shop, "letter", out
+    )
     document = pypdfium2.PdfDocument(out.getvalue())
     said = document[0].get_textpage().get_text_bounded() + str(document.get_metadata_dict())
     secrets = {*answer["cost"].values(), *answer["lines"][0]["each"].values(), answer["margin"]} - {"0.00"}

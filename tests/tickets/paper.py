@@ -12,6 +12,7 @@ import numpy.typing as npt
 import pypdfium2
 import zxingcpp
 
+from shared.words import ENGLISH, Words
 from tickets.box import Box
 from tickets.stock import Stock
 from tickets.traveller import Ticket, travellers
@@ -19,10 +20,10 @@ from tickets.traveller import Ticket, travellers
 Pixels = npt.NDArray[np.uint8]
 
 
-def printed(tickets: Sequence[Ticket], stock: Stock) -> bytes:
+def printed(tickets: Sequence[Ticket], stock: Stock, its_words: Words = ENGLISH) -> bytes:
     """The PDF of some travellers."""
     out = BytesIO()
-    travellers(tickets, stock, out)
+    travellers(tickets, stock, out, its_words)
     return out.getvalue()
 
 

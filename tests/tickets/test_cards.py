@@ -5,6 +5,7 @@ from io import BytesIO
 import pytest
 
 from shared.codes import CodeType, make, serial_of_name
+from shared.words import ENGLISH, Words
 from tests.tickets.paper import BARS, QR, pages, pixels, symbols, text_of, words
 from tests.tickets.samples import LONG, SCRIPTS
 from tests.tickets.test_traveller import cell_of, inside
@@ -14,7 +15,7 @@ from tickets.stock import CARD_SHEETS, STOCKS, Stock
 sheets = pytest.mark.parametrize("sheet", [*CARD_SHEETS.values(), STOCKS["label-100x150"]], ids=lambda s: s.name)
 
 
-def card(kind: CardKind, title: str, note: str = "") -> Card:
+def card(kind: CardKind, title: str, note: str = "What scanning it does.") -> Card:
     return Card(
         code=make(CodeType[kind.upper()], serial_of_name(title)),
         kind=kind,
@@ -34,9 +35,9 @@ CARDS = [
 ]
 
 
-def sheet_of(some: list[Card], sheet: Stock) -> bytes:
+def sheet_of(some: list[Card], sheet: Stock, its_words: Words = ENGLISH) -> bytes:
     out = BytesIO()
-    cards(some, sheet, out)
+    cards(some, sheet, out, its_words)
     return out.getvalue()
 
 
@@ -52,13 +53,19 @@ def test_every_card_is_read_from_its_bars_and_from_its_qr(sheet: Stock, dpi: flo
 def test_a_card_says_its_kind_its_name_and_what_it_does() -> None:
     said = " ".join(text_of(sheet_of(CARDS[:5], CARD_SHEETS["a4"])).split())
     for words_of_a_card in (
-        "station press 1 Scan here to work at this station",
-        "badge A Scan to sign in",
-        "reason print head strike Spoils the piece scanned",
+        "station press 1 What scanning it does.",
+        "badge A What scanning it does.",
+        "reason print head strike What scanning it does.",
         "command undo Takes back the last read",
-        "care stir white ink Scan when this has been done",
+        "care stir white ink What scanning it does.",
     ):
         assert words_of_a_card in said
+
+
+def test_a_card_says_its_kind_in_the_language_of_the_sheet() -> None:
+    said = " ".join(text_of(sheet_of(CARDS[:5], CARD_SHEETS["a4"], Words("de"))).split())
+    for title in ("Platz press 1", "Ausweis A", "Grund print head", "Befehl undo", "Pflege stir"):
+        assert title in said
 
 
 def test_eight_cards_go_on_a_sheet() -> None:

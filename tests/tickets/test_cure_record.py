@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+from shared.words import ENGLISH, LANGUAGES, Words
 from tests.tickets.paper import BARS, QR, pages, pixels, symbols, text_of
 from tickets.box import MM
 from tickets.cure_record import CureRecord, Proof, Stay, cure_record
@@ -37,9 +38,9 @@ def record(**wishes: Any) -> CureRecord:
     return CureRecord(**{**known, **wishes})
 
 
-def printed(its_record: CureRecord, paper: str = "a4") -> bytes:
+def printed(its_record: CureRecord, paper: str = "a4", its_words: Words = ENGLISH) -> bytes:
     out = BytesIO()
-    cure_record(its_record, SHEETS[paper], out)
+    cure_record(its_record, SHEETS[paper], out, its_words)
     return out.getvalue()
 
 
@@ -52,6 +53,22 @@ def test_the_page_says_what_was_recorded_and_what_it_does_not_certify() -> None:
         "It does not certify that the print is fast to washing",
     ):
         assert words in text
+
+
+def test_a_german_record_has_german_captions_and_no_english_ones() -> None:
+    pdf = printed(record(proofs=[proof(1_026)]), its_words=Words("de"))
+    said = " ".join(text_of(pdf).split())
+    for word in ("Nachweis einer Fixierung", "Chargen", "Im Journal", "Zeile 1.026", "weder, dass der Druck waschfest"):
+        assert word in said
+    for word in ("Record of", "Lots", "row 1", "certify"):
+        assert word not in said
+    assert pages(pdf)[0].pdf.get_metadata_dict()["Title"] == f"Fixierung von Stück {CODE}"
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_what_it_does_not_certify_is_whole_in_every_language(language: str, paper: str) -> None:
+    assert "…" not in text_of(printed(record(), paper, Words(language)))
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])

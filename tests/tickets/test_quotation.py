@@ -1,11 +1,14 @@
 """A quotation on paper: what a customer reads, on as many pages as it takes."""
 
 from io import BytesIO
+from itertools import combinations
 from typing import Any
 
 import pytest
 
-from tests.tickets.paper import pages, pixels
+from shared.words import ENGLISH, LANGUAGES, Words
+from tests.tickets.paper import pages, pixels, text_of, words
+from tests.tickets.test_traveller import overprinted
 from tickets.box import MM
 from tickets.quotation import Offer, Quotation, quotation
 from tickets.stock import SHEETS
@@ -24,9 +27,9 @@ def quote(*offers: Offer, **wishes: Any) -> Quotation:
     return Quotation(**{**known, "offers": offers or (offer(),), **wishes})
 
 
-def printed(its_quote: Quotation, paper: str = "a4") -> bytes:
+def printed(its_quote: Quotation, paper: str = "a4", its_words: Words = ENGLISH) -> bytes:
     out = BytesIO()
-    quotation(its_quote, SHEETS[paper], out)
+    quotation(its_quote, SHEETS[paper], out, its_words)
     return out.getvalue()
 
 
@@ -37,12 +40,12 @@ def texts(its_quote: Quotation, paper: str = "a4") -> list[str]:
 
 def test_one_page_says_all_that_a_customer_must_know() -> None:
     [page] = texts(quote(note="Prices do not include tax."))
-    for words in (
+    for fact in (
         *("Kittiwake Print Room", "Quotation", "for Harbour rowing club", "Wed 25 Nov 2026", "Fri 25 Dec 2026"),
         *("Wed 2 Dec 2026 16:00", "oars", "heavy tee, navy", "S × 4, M × 10", "14", "$21.50", "$301.00"),
         *("Total", "Prices do not include tax.", "Page 1 of 1"),
     ):
-        assert words in page
+        assert fact in page
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -90,6 +93,25 @@ def test_so_many_sizes_that_no_page_would_hold_them_are_cut_with_a_sign() -> Non
     assert "size 0 × 1" in found
     assert "…" in found
     assert "size 4999" not in found
+
+
+def test_a_german_quotation_has_german_captions_and_no_english_ones() -> None:
+    pdf = printed(quote(), its_words=Words("de"))
+    said = text_of(pdf)
+    for word in ("Angebot", "für Harbour", "Artikel", "Stücke", "Einzelpreis", "Preis", "Summe", "Seite 1 von 1"):
+        assert word in said
+    for word in ("Quotation", "for Harbour", "Item", "Pieces", "Price", "Total", "Page"):
+        assert word not in said
+    assert pages(pdf)[0].pdf.get_metadata_dict()["Title"] == "Angebot für Harbour rowing club"
+    assert b"/Lang (de)" in pdf
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_no_caption_is_cut_or_printed_over_another_in_any_language(language: str) -> None:
+    [page] = pages(printed(quote(), "letter", Words(language)))
+    found = words(page)
+    assert not [text for text, _ in found if "…" in text]
+    assert [(a, b) for (a, one), (b, other) in combinations(found, 2) if overprinted(one, other)] == []
 
 
 def test_an_empty_quotation_is_a_mistake_of_the_program() -> None:

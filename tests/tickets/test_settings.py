@@ -5,6 +5,7 @@ from decimal import Decimal
 import pytest
 
 from shared.route import Uses
+from shared.words import Words
 from tests.tickets.samples import step
 from tickets.settings import setting_words, settings_words
 
@@ -42,3 +43,25 @@ def test_round_hundreds_of_grams_are_not_written_as_powers_of_ten() -> None:
 
 def test_a_step_without_settings_says_nothing() -> None:
     assert settings_words(step("inspect")) == ()
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "said"),
+    [
+        ("passes", "2", "2 Durchgänge"),
+        ("passes", "1", "1 Durchgang"),
+        ("cover", "Backpapier", "Abdeckung Backpapier"),
+        ("dry_temperature_c", "165", "Trocknung 165 °C"),
+        ("anpressdruck_bar", "3.5", "anpressdruck 3,5 bar"),
+        ("profil", "1.2", "profil 1.2"),
+    ],
+)
+def test_a_german_operator_reads_our_names_in_german_and_the_shops_as_it_wrote_them(
+    key: str, value: str, said: str
+) -> None:
+    assert setting_words(key, value, Words("de")) == said
+
+
+def test_grams_have_the_decimal_sign_of_the_language() -> None:
+    pretreat = step("pretreat", uses=Uses(pretreat_g=Decimal("24.50")))
+    assert settings_words(pretreat, Words("de")) == ("24,5 g",)

@@ -13,6 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from shared.codes import CodeType, grouped, make
+from shared.words import LANGUAGES, Words
 from tests.tickets.paper import first_page, pages, pixels, printed, text_of, words
 from tests.tickets.samples import DARK, ENDLESS, LONG, TWO_SIDES, hard_tickets, named, ticket
 from tickets.box import MM, Box
@@ -20,6 +21,7 @@ from tickets.stock import STOCKS, Stock
 from tickets.traveller import travellers
 
 all_stocks = pytest.mark.parametrize("stock", STOCKS.values(), ids=list(STOCKS))
+all_languages = pytest.mark.parametrize("language", LANGUAGES)
 LABEL = STOCKS["label-100x150"]
 
 
@@ -178,8 +180,9 @@ def overprinted(one: Box, other: Box) -> bool:
 
 
 @all_stocks
-def test_no_word_leaves_its_cell_or_is_printed_over_another(stock: Stock, picture: Path) -> None:
-    for page in pages(printed(hard_tickets(picture), stock)):
+@all_languages
+def test_no_word_leaves_its_cell_or_is_printed_over_another(stock: Stock, language: str, picture: Path) -> None:
+    for page in pages(printed(hard_tickets(picture), stock, Words(language))):
         found = words(page)
         assert found
         assert [text for text, box in found if not inside(box, cell_of(box, stock))] == []
@@ -190,6 +193,26 @@ def test_no_word_leaves_its_cell_or_is_printed_over_another(stock: Stock, pictur
 def test_a_name_that_is_cut_ends_in_an_ellipsis() -> None:
     said = " ".join(text_of(printed([named(1, LONG + LONG + LONG)], LABEL)).split())
     assert said.count("…") >= 4
+
+
+@all_stocks
+@all_languages
+def test_of_an_ordinary_ticket_nothing_is_cut_in_any_language(stock: Stock, language: str) -> None:
+    hardest = ticket(steps=TWO_SIDES, remake_of=make(CodeType.PIECE, 77), artwork=Path("none.png"))
+    said = text_of(printed([ticket(), hardest], stock, Words(language)))
+    assert "2XL" in said
+    assert "…" not in said
+
+
+def test_a_german_ticket_has_no_english_caption_and_says_so_of_itself() -> None:
+    hardest = ticket(steps=ENDLESS, remake_of=make(CodeType.PIECE, 77), artwork=Path("none.png"))
+    pdf = printed([hardest], LABEL, Words("de"))
+    said = " ".join(text_of(pdf).split())
+    for word in ("fällig", "ERSATZ für", "dunkel", "für Harbour", "Stück", "von 26", "Bild fehlt", "siehe Bildschirm"):
+        assert word in said
+    for word in ("due", "REMAKE", "dark", "for Harbour", "piece", " of ", "missing", "steps", "Ventilate"):
+        assert word not in said
+    assert b"/Lang (de)" in pdf
 
 
 def test_a_name_of_a_hundred_letters_is_whole_where_it_matters() -> None:

@@ -27,6 +27,7 @@ from floor.web.refusals import NotTaken, json, not_found, wants_html
 from shared.delivery import Refusal
 from shared.harmless import harmless
 from shared.scan import Answer, OutcomeWord, Scan
+from shared.words import Words
 from tickets.settings import setting_words
 
 FRESH = timedelta(seconds=60)
@@ -101,13 +102,13 @@ class StationPages:
     def _view(self, station: str) -> dict[str, Any]:
         with self._site.floor() as floor:
             shown = self._site.board()
-            view = station_view(floor, station)
+            view = station_view(floor, station, self._site.words)
             turns = [(turn, *_looks(floor, turn.piece)) for turn in shown.next.get(station, ())]
         presses = [press for press in presses_of(shown) if press.station == station]
         return {"board": shown, "station": station, "presses": presses, "turns": turns, **view}
 
 
-def station_view(floor: Floor, station: str) -> dict[str, Any]:
+def station_view(floor: Floor, station: str, words: Words) -> dict[str, Any]:
     """What a station remembers, as its screen shows it."""
     known = floor.stations.get(station)
     read, at = known.last_read if known and known.last_read else (None, None)
@@ -118,7 +119,7 @@ def station_view(floor: Floor, station: str) -> dict[str, Any]:
         "at": at,
         "fresh_s": FRESH.total_seconds(),
         "sign": sign_of(answer) if answer else None,
-        "settings": _settings(answer),
+        "settings": _settings(answer, words),
         "hands": hands[0] if hands else None,
     }
 
@@ -137,8 +138,8 @@ def _looks(floor: Floor, code: str) -> tuple[str, str]:
     return f"{piece.job} {line.design}", f"{line.item}, {line.colour}, {piece.size}"
 
 
-def _settings(answer: Answer | None) -> list[str]:
-    return [setting_words(key, value) for key, value in answer.settings.items()] if answer else []
+def _settings(answer: Answer | None, words: Words) -> list[str]:
+    return [setting_words(key, value, words) for key, value in answer.settings.items()] if answer else []
 
 
 def _age_s(text: str) -> float:
