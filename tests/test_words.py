@@ -13,12 +13,19 @@ import floor.alarms
 import floor.cure_record
 import floor.lots
 import floor.quotation
+import floor.reports.chapters
+import floor.reports.headline
+import floor.reports.pdf
 import floor.rules
 import floor.travellers
 import floor.web.pages
 import tickets
+from floor.cost import cause
+from floor.cost.account import BEYOND
+from floor.cost.quantities import SETUP
 from floor.cure_record import ASKED
 from floor.cures import MARKS
+from floor.reports.headline import ELEMENT_WORDS
 from floor.state import PieceState
 from floor.travellers import NOTES
 from floor.wall import alarms, signs
@@ -47,14 +54,21 @@ PAPERS = (
     *(Path(str(each.__file__)) for each in (floor.quotation, floor.travellers, floor.cure_record, floor.lots)),
 )
 """The modules that speak to people on paper."""
-SAYING = (*RUNNING, *PAPERS)
+WEEK = (
+    *Path(floor.reports.chapters.__file__).parent.glob("*.py"),
+    *(Path(str(each.__file__)) for each in (floor.reports.headline, floor.reports.pdf)),
+)
+SAYING = (*RUNNING, *PAPERS, *WEEK)
 OTHERS = [language for language in LANGUAGES if language != "en"]
 Node = TypeVar("Node", bound=ast.AST)
 STATES = {*get_args(PieceState), "held"}
 ON_CARDS = {*get_args(CardKind), *NOTES.values(), *COMMANDS, *COMMANDS.values()}
 ON_TICKETS = set(get_args(Shade))
 OF_A_CURE = {*ASKED, *MARKS, *map(spaced, get_args(Material))}
-OF_ELEMENTS = {element.replace("_", " ") for element in (*ELEMENTS, "total")}
+NEVER_SAID = {BEYOND, SETUP}
+"""Causes that the report puts in words of its own."""
+OF_CAUSES = {text for name, text in vars(cause).items() if name.isupper() and isinstance(text, str)} - NEVER_SAID
+OF_ELEMENTS = {*ELEMENT_WORDS.values()} | {element.replace("_", " ") for element in (*ELEMENTS, "total")}
 
 
 def in_templates() -> Iterator[str]:
@@ -147,7 +161,7 @@ def constants(node: ast.AST) -> Iterator[str]:
 def all_words() -> set[str]:
     of_errors = {words for both in SAID.values() for words in both}
     in_code = {NOT_SURE, *of_signs(), *of_refusals(), *said_in_code(), *of_errors, *STATES, *OF_ELEMENTS}
-    on_paper = {*ON_CARDS, *ON_TICKETS, *OF_A_CURE, *of_settings()}
+    on_paper = {*ON_CARDS, *ON_TICKETS, *OF_A_CURE, *OF_CAUSES, *of_settings()}
     return {*in_templates(), *in_code, *on_paper}
 
 

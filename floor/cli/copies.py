@@ -58,7 +58,8 @@ def _disk(file: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        raise NotDone(f"{file} cannot be written: {error}", do="Nothing was changed.") from error
+        do = "Nothing was changed. Name another file."
+        raise NotDone(f"{file} cannot be written: {error.strerror}", do=do) from error
 
 
 @click.command()

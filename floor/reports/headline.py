@@ -1,4 +1,4 @@
-"""What matters most in a week, chosen by the money at stake, in plain words.
+"""What matters most in a week, chosen by the money at stake, in plain words of the shop's language.
 
 Never says what the figures do not: each line names its figure, its job and its cause.
 """
@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from floor.cost.variance import Variance
 from floor.reports.data import Headline, JobWeek, SpoiledFor
+from shared.words import ENGLISH, Words
 
 HEADLINES_MAX = 4
 """The first, and the three next."""
@@ -29,58 +30,80 @@ Reasons = Mapping[str, Sequence[SpoiledFor]]
 """By job: why its pieces were spoiled, the costliest reason first."""
 
 
-def headlines(jobs: Sequence[JobWeek], reasons: Reasons, currency: str) -> list[Headline]:
+def headlines(jobs: Sequence[JobWeek], reasons: Reasons, currency: str, words: Words = ENGLISH) -> list[Headline]:
     """The largest sums first; always at least one line."""
     by_job = (_given_up, _losses, _variances)
-    found = [*_spoiled(jobs, reasons, currency), *(each for tell in by_job for each in tell(jobs, currency))]
+    found = [
+        *_spoiled(jobs, reasons, currency, words),
+        *(each for tell in by_job for each in tell(jobs, currency, words)),
+    ]
     ranked = sorted(found, key=lambda each: -each.at_stake)[:HEADLINES_MAX]
-    return ranked or [_nothing(jobs)]
+    return ranked or [_nothing(jobs, words)]
 
 
-def _nothing(jobs: Sequence[JobWeek]) -> Headline:
-    say = "Every job cost what was quoted." if jobs else "Nothing was finished or spoiled this week."
-    return Headline(at_stake=Decimal(0), say=say)
+def _nothing(jobs: Sequence[JobWeek], words: Words) -> Headline:
+    if jobs:
+        return Headline(at_stake=Decimal(0), say=words.say("Every job cost what was quoted."))
+    return Headline(at_stake=Decimal(0), say=words.say("Nothing was finished or spoiled this week."))
 
 
-def _spoiled(jobs: Iterable[JobWeek], reasons: Reasons, currency: str) -> Iterator[Headline]:
+def _spoiled(jobs: Iterable[JobWeek], reasons: Reasons, currency: str, words: Words) -> Iterator[Headline]:
     for job in jobs:
         if job.abnormal_spoilage > 0:
             first, *others = reasons[job.job]
-            pieces = "1 spoiled piece" if job.spoiled == 1 else f"{job.spoiled} spoiled pieces"
-            why = f"mostly {first.reason}" if others else first.reason
-            say = f"{job.job} lost {job.abnormal_spoilage} {currency} beyond the allowance to {pieces}: {why}."
+            say = words.say(
+                "{job} lost {amount} beyond the allowance to 1 spoiled piece: {why}."
+                if job.spoiled == 1
+                else "{job} lost {amount} beyond the allowance to {count} spoiled pieces: {why}.",
+                job=job.job,
+                amount=f"{job.abnormal_spoilage} {currency}",
+                count=job.spoiled,
+                why=words.say("mostly {reason}", reason=first.reason) if others else first.reason,
+            )
             yield Headline(at_stake=job.abnormal_spoilage, say=say)
 
 
-def _given_up(jobs: Iterable[JobWeek], currency: str) -> Iterator[Headline]:
+def _given_up(jobs: Iterable[JobWeek], currency: str, words: Words) -> Iterator[Headline]:
     for job in jobs:
         if job.given_up_cost > 0:
-            pieces = "1 piece that was" if job.given_up == 1 else f"{job.given_up} pieces that were"
-            say = f"{job.job} lost {job.given_up_cost} {currency} in {pieces} given up."
+            say = words.say(
+                "{job} lost {amount} in 1 piece that was given up."
+                if job.given_up == 1
+                else "{job} lost {amount} in {count} pieces that were given up.",
+                job=job.job,
+                amount=f"{job.given_up_cost} {currency}",
+                count=job.given_up,
+            )
             yield Headline(at_stake=job.given_up_cost, say=say)
 
 
-def _losses(jobs: Iterable[JobWeek], currency: str) -> Iterator[Headline]:
+def _losses(jobs: Iterable[JobWeek], currency: str, words: Words) -> Iterator[Headline]:
     for job in jobs:
         if job.margin_made < 0 and job.finished:
-            say = f"{job.job} lost money: {-job.margin_made} {currency} more was spent than it brings."
+            amount = f"{-job.margin_made} {currency}"
+            say = words.say("{job} lost money: {amount} more was spent than it brings.", job=job.job, amount=amount)
             yield Headline(at_stake=-job.margin_made, say=say)
 
 
-def _variances(jobs: Iterable[JobWeek], currency: str) -> Iterator[Headline]:
+def _variances(jobs: Iterable[JobWeek], currency: str, words: Words) -> Iterator[Headline]:
     for job in jobs:
         for element, variance in job.variance.items():
             amount = variance.price + variance.quantity
             if amount:
-                say = _variance_line(job.job, element, variance, currency)
+                say = words.say(
+                    "{job}: {element} cost {amount} more than quoted, mainly {cause}."
+                    if amount > 0
+                    else "{job}: {element} cost {amount} less than quoted, mainly {cause}.",
+                    job=job.job,
+                    element=words.say(ELEMENT_WORDS[element]),
+                    amount=f"{abs(amount)} {currency}",
+                    cause=_cause(element, variance, words),
+                )
                 yield Headline(at_stake=abs(amount), say=say)
 
 
-def _variance_line(job: str, element: str, variance: Variance, currency: str) -> str:
-    amount = variance.price + variance.quantity
-    more = "more" if amount > 0 else "less"
+def _cause(element: str, variance: Variance, words: Words) -> str:
     by_price = abs(variance.price) > abs(variance.quantity)
-    cause = "by price" if by_price else "by how much was used"
     if element in {"labour", "machine"}:
-        cause = "by rate" if by_price else "by time taken"
-    return f"{job}: {ELEMENT_WORDS[element]} cost {abs(amount)} {currency} {more} than quoted, mainly {cause}."
+        return words.say("by rate" if by_price else "by time taken")
+    return words.say("by price" if by_price else "by how much was used")

@@ -1,4 +1,4 @@
-"""The week's report on paper (PDF): a page that answers, then pages that explain.
+"""The week's report on paper (PDF), in the shop's language: a page that answers, then pages that explain.
 
 Never computes a figure: all of them stand in the report.
 """
@@ -37,21 +37,26 @@ FOOT = LEADING * SMALL
 def write_pdf(report: WeekReport, shop: Shop, out: BinaryIO) -> None:
     """The report as a PDF with bookmarks, on the paper of the shop's quotations; the same bytes for the same report."""
     paper = SHEETS[shop.file.quotation.paper]
-    what = f"{shop.name}, week {report.week}{_revision(report)}"
-    pen = TaggedPen(new_pen(out, paper, title=what, author=shop.name).canvas, paper)
+    what = _what(report, shop)
+    pen = TaggedPen(new_pen(out, paper, title=what, author=shop.name, words=shop.words).canvas, paper)
     pen.canvas.showOutline()
     foot, room = Box(0, 0, *paper.page).inset(paper.margin_mm * MM).cut_bottom(FOOT, 4 * MM)
     draft = Draft(pen=pen, report=report, shop=shop, width=room.width, height=room.height)
     found = list(pages([block for chapter in CHAPTERS for block in chapter(draft)], room.height))
     for number, blocks in enumerate(found, start=1):
         stack(room, blocks)
-        _foot(pen, what, f"Page {number} of {len(found)}", foot)
+        _foot(pen, what, draft.say("Page {number} of {count}", number=number, count=len(found)), foot)
         pen.end_page()
     pen.save()
 
 
-def _revision(report: WeekReport) -> str:
-    return f", revision {report.revision}" if report.revision else ""
+def _what(report: WeekReport, shop: Shop) -> str:
+    return shop.words.say(
+        "{shop}, week {week}, revision {revision}" if report.revision else "{shop}, week {week}",
+        shop=shop.name,
+        week=report.week,
+        revision=report.revision,
+    )
 
 
 def _foot(pen: Pen, what: str, page: str, box: Box) -> None:

@@ -38,6 +38,7 @@ def week_report(floor: Floor, shop: Shop, week: str, now: datetime) -> WeekRepor
     worked = walks.worked_between(start, end)
     made = quantities(floor, shop, start, end)
     late = late_jobs(floor, start, until)
+    reasons = {code: spoiled_for(its, shop.unit) for code, its in lost.items()}
     good = [piece for pieces in left.values() for piece in pieces if piece.state == "finished"]
     return WeekReport(
         week=week,
@@ -64,7 +65,7 @@ def week_report(floor: Floor, shop: Shop, week: str, now: datetime) -> WeekRepor
         hands=hands_weeks(hands(costs, shop.hours, worked, start, until), shop.unit),
         ink=ink_week(floor, start, end),
         wet=wet_weeks(worked),
-        headlines=headlines(jobs, {code: spoiled_for(its, shop.unit) for code, its in lost.items()}, shop.currency),
+        headlines=headlines(jobs, reasons, shop.currency, shop.words),
     )
 
 

@@ -8,9 +8,8 @@ from datetime import timedelta
 
 from msgspec import Struct
 
-from floor import wording
 from floor.reports.chapters.draft import ABOVE, BELOW, Draft, signed
-from floor.reports.data import WeekReport
+from floor.reports.data import JobWeek, WeekReport
 from tickets.blocks import Block, paragraph, space
 from tickets.box import MM, Box
 from tickets.fonts import LEADING
@@ -57,10 +56,13 @@ def _front(draft: Draft, first: float, others: float) -> list[Block]:
 
 
 def _heading(draft: Draft) -> list[Block]:
-    report, zone = draft.report, draft.shop.hours.zone
-    _, end = draft.shop.hours.week_bounds(report.week)
-    days = f"{wording.day(report.start, zone)} to {wording.day(end - timedelta(microseconds=1), zone)}"
-    return [draft.words(draft.shop.name, LINE), draft.title(f"Week {report.week}", WEEK), draft.words(days, LINE)]
+    _, end = draft.shop.hours.week_bounds(draft.report.week)
+    first, last = draft.day(draft.report.start), draft.day(end - timedelta(microseconds=1))
+    return [
+        draft.words(draft.shop.name, LINE),
+        draft.title(draft.say("Week {week}", week=draft.report.week), WEEK),
+        draft.words(draft.say("{first} to {last}", first=first, last=last), LINE),
+    ]
 
 
 def _notices(draft: Draft) -> list[Block]:
@@ -71,14 +73,16 @@ def _told(draft: Draft) -> list[str]:
     """What a reader must know before any figure."""
     found, report = [], draft.report
     if report.revision:
-        found.append(
-            f"Revision {report.revision}. Facts of this week came after it had been reported. "
-            "This report takes the place of the one before it."
+        revision = draft.say(
+            "Revision {revision}. Facts of this week came after it had been reported. "
+            "This report takes the place of the one before it.",
+            revision=report.revision,
         )
+        found.append(revision)
     _, end = draft.shop.hours.week_bounds(report.week)
     if report.until < end:
-        until = wording.day_and_time(report.until, draft.shop.hours.zone)
-        found.append(f"This week still runs. All figures are those up to {until}.")
+        until = draft.day_and_time(report.until)
+        found.append(draft.say("This week still runs. All figures are those up to {moment}.", moment=until))
     return found
 
 
@@ -108,40 +112,52 @@ def _rows(draft: Draft) -> list[Sequence[Tile]]:
 
 def _money_tiles(draft: Draft) -> Sequence[Tile]:
     total = draft.report.total
-    more = signed(total.variance_total, draft.figure(total.variance_total))
-    beyond = f"; besides, {draft.figure(total.abnormal_spoilage)} spoiled beyond the allowance"
-    cost = f"quoted {draft.figure(total.quoted['total'])}: {more}{beyond if total.abnormal_spoilage else ''}"
+    margin = draft.say("quoted {amount}", amount=draft.figure(total.margin_quoted))
     return (
-        Tile("Margin made", draft.money(total.margin_made), f"quoted {draft.figure(total.margin_quoted)}"),
-        Tile("Cost", draft.money(total.actual["total"]), cost),
-        Tile("Price of what was finished", draft.money(total.price), ""),
+        Tile(draft.say("Margin made"), draft.money(total.margin_made), margin),
+        Tile(draft.say("Cost"), draft.money(total.actual["total"]), _cost(draft, total)),
+        Tile(draft.say("Price of what was finished"), draft.money(total.price), ""),
+    )
+
+
+def _cost(draft: Draft, total: JobWeek) -> str:
+    return draft.say(
+        "quoted {amount}: {variance}; besides, {spoilage} spoiled beyond the allowance"
+        if total.abnormal_spoilage
+        else "quoted {amount}: {variance}",
+        amount=draft.figure(total.quoted["total"]),
+        variance=signed(total.variance_total, draft.figure(total.variance_total)),
+        spoilage=draft.figure(total.abnormal_spoilage),
     )
 
 
 def _work_tiles(draft: Draft) -> Sequence[Tile]:
     report = draft.report
-    inspected = report.first_pass_yield is not None
+    inspected = draft.say("nothing was inspected" if report.first_pass_yield is None else "of those inspected")
     return (
-        Tile("Pieces finished", f"{report.finished:,}", _pieces(report)),
-        Tile(
-            "Good at first inspection",
-            wording.percent(report.first_pass_yield),
-            "of those inspected" if inspected else "nothing was inspected",
-        ),
-        Tile("Jobs late", f"{len(report.late_jobs):,}", _late(report.late_jobs)),
+        Tile(draft.say("Pieces finished"), draft.count(report.finished), _pieces(draft, report)),
+        Tile(draft.say("Good at first inspection"), draft.percent(report.first_pass_yield), inspected),
+        Tile(draft.say("Jobs late"), draft.count(len(report.late_jobs)), _late(draft, report.late_jobs)),
     )
 
 
-def _pieces(report: WeekReport) -> str:
-    others = f"{report.spoiled:,} spoiled, {report.open:,} open"
+def _pieces(draft: Draft, report: WeekReport) -> str:
+    spoiled, still_open = draft.count(report.spoiled), draft.count(report.open)
     if report.throughput_per_hour is None:
-        return others
-    return f"{wording.quantity(report.throughput_per_hour)} in a working hour; {others}"
+        return draft.say("{spoiled} spoiled, {open} open", spoiled=spoiled, open=still_open)
+    return draft.say(
+        "{finished} in a working hour; {spoiled} spoiled, {open} open",
+        finished=draft.quantity(report.throughput_per_hour),
+        spoiled=spoiled,
+        open=still_open,
+    )
 
 
-def _late(jobs: Sequence[str]) -> str:
+def _late(draft: Draft, jobs: Sequence[str]) -> str:
     named = ", ".join(jobs[:LATE_MOST])
-    return f"{named} and {len(jobs) - LATE_MOST} more" if len(jobs) > LATE_MOST else named
+    if len(jobs) <= LATE_MOST:
+        return named
+    return draft.say("{jobs} and {count} more", jobs=named, count=len(jobs) - LATE_MOST)
 
 
 def _tiles(pen: Pen, tiles: Sequence[Tile]) -> Block:

@@ -16,25 +16,26 @@ from floor.use import HourUse
 from tickets.blocks import Block, paragraph, space, together
 from tickets.box import MM
 
-TITLE = "Printers and presses, hour by hour"
 NAME = 11.0
 """Points, of a machine's name above its days."""
-ABOUT = "The higher a bar, the more of its hour was busy. Thick line: the shop was open."
 
 
 def machines(draft: Draft) -> list[Block]:
     """Each machine's days; nothing where there is no machine."""
     blocks = [_machine(draft, use) for use in draft.report.machines]
-    return draft.chapter(TITLE, [draft.words(ABOUT)], blocks) if blocks else []
+    about = draft.say("The higher a bar, the more of its hour was busy. Thick line: the shop was open.")
+    title = draft.say("Printers and presses, hour by hour")
+    return draft.chapter(title, [draft.words(about)], blocks) if blocks else []
 
 
 def _machine(draft: Draft, use: MachineWeek) -> Block:
-    columns = [Column("day", 40 * MM), Column(hours_axis), figures("busy"), figures("open")]
+    sums = figures(draft.say("busy")), figures(draft.say("open"))
+    columns = [Column(draft.say("day"), 40 * MM), Column(hours_axis), *sums]
     contents = [
         _day(draft, hours) for hours in _days(draft, use.hours) if any(each.busy_s or each.open_s for each in hours)
     ]
     total: Sequence[Cell] = (
-        Named("all", list(_notes(use))),
+        Named(draft.say("all"), list(_notes(draft, use))),
         no_picture,
         wording.duration(use.busy_s),
         wording.duration(use.planned_open_s),
@@ -56,7 +57,7 @@ def _day(draft: Draft, hours: Sequence[HourUse]) -> Sequence[Cell]:
         Hour(each.starts.astimezone(zone).hour, each.busy_s / wording.HOUR_S, each.open_s / wording.HOUR_S)
         for each in hours
     ]
-    return wording.day(hours[0].starts, zone), day(drawn), *_sums(hours)
+    return draft.day(hours[0].starts), day(drawn), *_sums(hours)
 
 
 def _sums(hours: Sequence[HourUse]) -> tuple[str, str]:
@@ -64,11 +65,16 @@ def _sums(hours: Sequence[HourUse]) -> tuple[str, str]:
     return wording.duration(busy_s), wording.duration(open_s)
 
 
-def _notes(use: MachineWeek) -> Iterator[str]:
+def _notes(draft: Draft, use: MachineWeek) -> Iterator[str]:
     if use.allocation_efficiency is not None:
-        yield f"busy {wording.percent(use.allocation_efficiency)} of opening hours"
+        yield draft.say("busy {share} of opening hours", share=draft.percent(use.allocation_efficiency))
     if use.utilization_efficiency is not None:
-        yield f"{wording.percent(use.utilization_efficiency)} of the busy time added value"
+        yield draft.say("{share} of the busy time added value", share=draft.percent(use.utilization_efficiency))
     if use.down_open_s:
-        yield f"down for {wording.duration(use.down_open_s)} of opening hours"
-    yield f"{use.steps:,} steps: {use.derived:,} derived; {use.assumed:,} more assumed, left out"
+        yield draft.say("down for {duration} of opening hours", duration=wording.duration(use.down_open_s))
+    yield draft.say(
+        "{steps} steps: {derived} derived; {assumed} more assumed, left out",
+        steps=draft.count(use.steps),
+        derived=draft.count(use.derived),
+        assumed=draft.count(use.assumed),
+    )

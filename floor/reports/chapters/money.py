@@ -8,7 +8,7 @@ from decimal import Decimal
 from itertools import pairwise
 
 from floor.reports.chapters.draft import Draft, signed
-from floor.reports.charts.bars import axis, bar, change, no_picture, quoted_and_actual, whole
+from floor.reports.charts.bars import axis, bar, change, no_picture, quoted_and_actual
 from floor.reports.charts.paint import ADVERSE, FAVOURABLE, PLANNED, SPENT
 from floor.reports.charts.rows import Cell, Column, Named, figures
 from floor.reports.charts.scale import Scale, near_scale_of, scale_of
@@ -19,8 +19,6 @@ from tickets.blocks import Block, together
 from tickets.box import MM
 
 WORD = 66 * MM
-BY_JOB = "Quoted against actual, by job"
-SIGNS = "▲ + adverse: it cost more than quoted.   ▼ - favourable: it cost less."
 
 
 def bridge(draft: Draft) -> list[Block]:
@@ -28,42 +26,48 @@ def bridge(draft: Draft) -> list[Block]:
     if not draft.report.jobs:
         return []
     total = draft.report.total
-    steps = list(_steps(total))
+    steps = list(_steps(draft, total))
     levels = _levels(total.margin_quoted, [amount for _, amount in steps])
     scale = near_scale_of(levels)
-    near = f" The axis begins at {whole(scale.low)}, not at zero." if scale.low > 0 else ""
-    intro = [
-        draft.words(f"All jobs. Each bar starts where the one above it ended.{near}"),
-        draft.key((PLANNED, "quoted"), (SPENT, "made"), (ADVERSE, "cost more"), (FAVOURABLE, "cost less")),
-    ]
-    return draft.chapter("From margin quoted to margin made", intro, [together(_bridge(draft, scale, steps, levels))])
+    about = draft.say(
+        "All jobs. Each bar starts where the one above it ended. The axis begins at {figure}, not at zero."
+        if scale.low > 0
+        else "All jobs. Each bar starts where the one above it ended.",
+        figure=draft.mark(scale.low),
+    )
+    changes = (ADVERSE, draft.say("cost more")), (FAVOURABLE, draft.say("cost less"))
+    key = draft.key((PLANNED, draft.say("quoted")), (SPENT, draft.say("made")), *changes)
+    title, table = draft.say("From margin quoted to margin made"), _bridge(draft, scale, steps, levels)
+    return draft.chapter(title, [draft.words(about), key], [together(table)])
 
 
 def _bridge(draft: Draft, scale: Scale, steps: Sequence[tuple[str, Decimal]], levels: Sequence[Decimal]) -> list[Block]:
-    columns = [Column(width=WORD), Column(axis(scale, whole)), figures(draft.report.currency, 22)]
+    columns = [Column(width=WORD), Column(axis(scale, draft.mark)), figures(draft.report.currency, 22)]
     contents: list[Sequence[Cell]] = [
-        (Named("Margin quoted"), bar(scale, levels[0], PLANNED), draft.figure(levels[0])),
+        (Named(draft.say("Margin quoted")), bar(scale, levels[0], PLANNED), draft.figure(levels[0])),
         *(
             (word, change(scale, before, after), draft.figure(amount))
             for (word, amount), (before, after) in zip(steps, pairwise(levels), strict=True)
         ),
     ]
-    made: Sequence[Cell] = Named("Margin made"), bar(scale, levels[-1]), draft.figure(levels[-1])
+    made: Sequence[Cell] = Named(draft.say("Margin made")), bar(scale, levels[-1]), draft.figure(levels[-1])
     return draft.table(columns, contents, total=made)
 
 
-def _steps(total: JobWeek) -> Iterator[tuple[str, Decimal]]:
+def _steps(draft: Draft, total: JobWeek) -> Iterator[tuple[str, Decimal]]:
     """What changed the margin, and by how much: what cost more than quoted makes it smaller."""
     for element in ELEMENTS:
         amount = total.variance[element].price + total.variance[element].quantity
         if amount:
-            yield f"{ELEMENT_WORDS[element]}: {'more' if amount > 0 else 'less'} than quoted", -amount
+            word = draft.say(
+                "{element}: more than quoted" if amount > 0 else "{element}: less than quoted",
+                element=draft.say(ELEMENT_WORDS[element]),
+            )
+            yield word, -amount
     if total.abnormal_spoilage:
-        yield "spoilage beyond the allowance", -total.abnormal_spoilage
+        yield draft.say("spoilage beyond the allowance"), -total.abnormal_spoilage
     if total.given_up_cost:
-        yield "pieces that were given up", -total.given_up_cost
-    if total.given_up_cost:
-        yield "pieces that were given up", -total.given_up_cost
+        yield draft.say("pieces that were given up"), -total.given_up_cost
 
 
 def _levels(start: Decimal, changes: Sequence[Decimal]) -> list[Decimal]:
@@ -78,14 +82,19 @@ def elements(draft: Draft) -> list[Block]:
     report = draft.report
     if not report.jobs:
         return []
+    parts = draft.say("by price"), draft.say("by quantity"), draft.say("variance")
     columns = [
-        Column("element"),
-        *(figures(heading, 24) for heading in ("quoted", "actual", "by price", "by quantity", "variance")),
+        Column(draft.say("element")),
+        *(figures(heading, 24) for heading in (draft.say("quoted"), draft.say("actual"), *parts)),
     ]
-    contents = [(ELEMENT_WORDS[element], *_element(draft, element)) for element in ELEMENTS]
-    about = f"All jobs, {report.currency}. Quoted is what the good pieces were quoted at."
-    table = draft.table(columns, contents, total=("total", *_sums(draft, report.total)))
-    return draft.chapter("Cost by element", [draft.words(about), draft.words(SIGNS)], [together(table)])
+    contents = [(draft.say(ELEMENT_WORDS[element]), *_element(draft, element)) for element in ELEMENTS]
+    about = draft.say("All jobs, {currency}. Quoted is what the good pieces were quoted at.", currency=report.currency)
+    table = draft.table(columns, contents, total=(draft.say("total"), *_sums(draft, report.total)))
+    return draft.chapter(draft.say("Cost by element"), [draft.words(about), _signs(draft)], [together(table)])
+
+
+def _signs(draft: Draft) -> Block:
+    return draft.words(draft.say("▲ + adverse: it cost more than quoted.   ▼ - favourable: it cost less."))
 
 
 def _element(draft: Draft, element: Element) -> list[str]:
@@ -116,37 +125,46 @@ def causes(draft: Draft) -> list[Block]:
     if not total.causes:
         return []
     scale = scale_of(total.causes.values())
-    columns = [Column("cause", WORD), Column(axis(scale, whole)), figures("variance", 24)]
+    columns = [Column(draft.say("cause"), WORD), Column(axis(scale, draft.mark)), figures(draft.say("variance"), 24)]
     contents: list[Sequence[Cell]] = [
-        (cause, change(scale, amount, 0), signed(amount, draft.figure(amount)))
+        (_cause(draft, cause), change(scale, amount, 0), signed(amount, draft.figure(amount)))
         for cause, amount in total.causes.items()
     ]
-    last = "all", no_picture, signed(total.variance_total, draft.figure(total.variance_total))
-    intro = [draft.words(f"All jobs, {draft.report.currency}, the largest first."), draft.words(SIGNS)]
-    return draft.chapter("What made the difference", intro, draft.table(columns, contents, total=last))
+    last = draft.say("all"), no_picture, signed(total.variance_total, draft.figure(total.variance_total))
+    about = draft.say("All jobs, {currency}, the largest first.", currency=draft.report.currency)
+    title, intro = draft.say("What made the difference"), [draft.words(about), _signs(draft)]
+    return draft.chapter(title, intro, draft.table(columns, contents, total=last))
+
+
+def _cause(draft: Draft, cause: str) -> str:
+    """In the shop's language; a reason for which pieces are spoiled is the shop's own."""
+    _, spoiled, reason = cause.partition("spoiled: ")
+    return draft.say("spoiled: {reason}", reason=reason) if spoiled else draft.say(cause)
 
 
 def jobs(draft: Draft) -> list[Block]:
     """Each job, quoted against actual."""
-    report = draft.report
+    report, title = draft.report, draft.say("Quoted against actual, by job")
     if not report.jobs:
-        return draft.chapter(BY_JOB, [], [draft.words("Nothing was finished or spoiled.")])
+        return draft.chapter(title, [], [draft.words(draft.say("Nothing was finished or spoiled."))])
     scale = scale_of(Decimal(cost["total"]) for job in report.jobs for cost in (job.quoted, job.actual))
+    quoted, actual = draft.say("quoted"), draft.say("actual")
+    margins = draft.say("margin\nquoted"), draft.say("margin\nmade")
     columns = [
-        Column("job"),
-        Column(axis(scale, whole), 34 * MM),
-        *(figures(heading) for heading in ("quoted", "actual", "variance", "margin\nquoted", "margin\nmade")),
+        Column(draft.say("job")),
+        Column(axis(scale, draft.mark), 34 * MM),
+        *map(figures, (quoted, actual, draft.say("variance"), *margins)),
     ]
     contents = [_job(draft, scale, job) for job in report.jobs]
-    total: Sequence[Cell] = Named("all", _notes(draft, report.total)), no_picture, *_job_figures(draft, report.total)
-    intro = [
-        draft.words(
-            f"{report.currency}. The upper bar is the quote for the good pieces, the lower one what they cost."
-        ),
-        draft.words(SIGNS),
-        draft.key((PLANNED, "quoted"), (SPENT, "actual"), (ADVERSE, "beyond the quote"), (FAVOURABLE, "saved")),
-    ]
-    return draft.chapter(BY_JOB, intro, draft.table(columns, contents, total=total))
+    all_jobs = Named(draft.say("all"), _notes(draft, report.total))
+    total: Sequence[Cell] = all_jobs, no_picture, *_job_figures(draft, report.total)
+    about = draft.say(
+        "{currency}. The upper bar is the quote for the good pieces, the lower one what they cost.",
+        currency=report.currency,
+    )
+    beyond = (ADVERSE, draft.say("beyond the quote")), (FAVOURABLE, draft.say("saved"))
+    intro = [draft.words(about), _signs(draft), draft.key((PLANNED, quoted), (SPENT, actual), *beyond)]
+    return draft.chapter(title, intro, draft.table(columns, contents, total=total))
 
 
 def _job(draft: Draft, scale: Scale, job: JobWeek) -> Sequence[Cell]:
@@ -155,11 +173,16 @@ def _job(draft: Draft, scale: Scale, job: JobWeek) -> Sequence[Cell]:
 
 
 def _notes(draft: Draft, job: JobWeek) -> list[str]:
-    notes = [f"{job.finished:,} good, {job.spoiled:,} spoiled", f"price {draft.figure(job.price)}"]
+    good, spoiled = draft.count(job.finished), draft.count(job.spoiled)
+    notes = [
+        draft.say("{good} good, {spoiled} spoiled", good=good, spoiled=spoiled),
+        draft.say("price {amount}", amount=draft.figure(job.price)),
+    ]
     if job.abnormal_spoilage:
-        notes.append(f"beyond the allowance {draft.figure(job.abnormal_spoilage)}")
+        notes.append(draft.say("beyond the allowance {amount}", amount=draft.figure(job.abnormal_spoilage)))
     if job.given_up:
-        notes.append(f"{job.given_up:,} given up, cost {draft.figure(job.given_up_cost)}")
+        count, cost = draft.count(job.given_up), draft.figure(job.given_up_cost)
+        notes.append(draft.say("{count} given up, cost {amount}", count=count, amount=cost))
     return notes
 
 

@@ -8,19 +8,11 @@ from collections.abc import Sequence
 from floor import wording
 from floor.cycle import Figures
 from floor.reports.chapters.draft import Draft
-from floor.reports.charts.bars import axis, named_time, range_of
+from floor.reports.charts.bars import axis, range_of
 from floor.reports.charts.rows import Cell, Column, figures
 from floor.reports.charts.scale import Times, times_of
 from tickets.blocks import Block, together
 from tickets.box import MM
-
-CYCLE = "Cycle time: from the first start to the last end"
-QUEUING = "Queuing time: elapsed since the step before"
-PROCESSING = "Processing time: elapsed, from start to end"
-READING = (
-    "Box: the middle half of them. Thick line: the median. Thin line: from what one in ten stayed below to what nine "
-    "in ten stayed below. Each mark of the axis is several times the one before it."
-)
 
 
 def times(draft: Draft) -> list[Block]:
@@ -28,13 +20,17 @@ def times(draft: Draft) -> list[Block]:
     report = draft.report
     if not report.steps:
         return []
-    cycle = {"elapsed": report.cycle_time_s, "working": report.cycle_time_working_s}
+    reading = draft.say(
+        "Box: the middle half of them. Thick line: the median. Thin line: from what one in ten stayed below to what "
+        "nine in ten stayed below. Each mark of the axis is several times the one before it."
+    )
+    cycle = {draft.say("elapsed"): report.cycle_time_s, draft.say("working"): report.cycle_time_working_s}
     queuing = {step: week.queuing_s for step, week in report.steps.items()}
     processing = {step: week.processing_s for step, week in report.steps.items()}
     return [
-        *_chapter(draft, CYCLE, cycle, [draft.words(READING)]),
-        *_chapter(draft, QUEUING, queuing, []),
-        *_chapter(draft, PROCESSING, processing, []),
+        *_chapter(draft, draft.say("Cycle time: from the first start to the last end"), cycle, [draft.words(reading)]),
+        *_chapter(draft, draft.say("Queuing time: elapsed since the step before"), queuing, []),
+        *_chapter(draft, draft.say("Processing time: elapsed, from start to end"), processing, []),
     ]
 
 
@@ -42,14 +38,14 @@ def _chapter(draft: Draft, title: str, found: dict[str, Figures], intro: list[Bl
     scale = times_of(seconds for each in found.values() for seconds in (each.p10, each.p90))
     columns = [
         Column("", 34 * MM),
-        Column(axis(scale, named_time)),
+        Column(axis(scale, draft.mark_of_time)),
         figures("n", 12),
-        *(figures(heading, 19) for heading in ("median", "nine in ten", "mean")),
+        *(figures(heading, 19) for heading in (draft.say("median"), draft.say("nine in ten"), draft.say("mean"))),
     ]
-    contents = [_row(scale, name, each) for name, each in found.items()]
+    contents = [_row(draft, scale, name, each) for name, each in found.items()]
     return draft.chapter(title, intro, [together(draft.table(columns, contents))])
 
 
-def _row(scale: Times, name: str, each: Figures) -> Sequence[Cell]:
+def _row(draft: Draft, scale: Times, name: str, each: Figures) -> Sequence[Cell]:
     shown = [wording.duration(seconds) for seconds in (each.median, each.p90, each.mean)]
-    return name, range_of(scale, each), f"{each.n:,}", *shown
+    return name, range_of(scale, each), draft.count(each.n), *shown

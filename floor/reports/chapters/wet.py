@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from floor import wording
 from floor.reports.chapters.draft import BELOW, Draft
-from floor.reports.charts.bars import axis, bar, whole
+from floor.reports.charts.bars import axis, bar
 from floor.reports.charts.paint import ADVERSE, SPENT
 from floor.reports.charts.rows import Cell, Column, figures
 from floor.reports.charts.scale import Scale, scale_of
@@ -15,8 +15,6 @@ from floor.reports.data import WetWeek
 from tickets.blocks import Block, space, together
 from tickets.box import MM
 
-TITLE = "Wet time against its limit"
-ABOUT = "Pieces by how long they lay wet: elapsed, from the end of the step before until the press was closed."
 LEAST = 4
 """Pieces on the axis, so that its marks are whole ones."""
 
@@ -27,25 +25,32 @@ def wet(draft: Draft) -> list[Block]:
     if not found:
         return []
     scale = scale_of([LEAST, *(count for week in found for count in (*week.within, week.over))])
-    intro = [draft.words(ABOUT), draft.key((SPENT, "within the limit"), (ADVERSE, "wet for too long"))]
-    return draft.chapter(TITLE, intro, [_limit(draft, scale, week) for week in found])
+    about = draft.say(
+        "Pieces by how long they lay wet: elapsed, from the end of the step before until the press was closed."
+    )
+    key = draft.key((SPENT, draft.say("within the limit")), (ADVERSE, draft.say("wet for too long")))
+    title, intro = draft.say("Wet time against its limit"), [draft.words(about), key]
+    return draft.chapter(title, intro, [_limit(draft, scale, week) for week in found])
 
 
 def _limit(draft: Draft, scale: Scale, week: WetWeek) -> Block:
+    limit = wording.duration(week.limit_s)
     columns = [
-        Column(f"limit {wording.duration(week.limit_s)}", 56 * MM),
-        Column(axis(scale, whole)),
-        figures("pieces", 14),
+        Column(draft.say("limit {duration}", duration=limit), 56 * MM),
+        Column(axis(scale, draft.mark)),
+        figures(draft.say("pieces"), 14),
     ]
     part_s = week.limit_s / len(week.within)
     contents: list[Sequence[Cell]] = [
-        (_between(n * part_s, (n + 1) * part_s), bar(scale, count), f"{count:,}") for n, count in enumerate(week.within)
+        (_between(draft, n * part_s, (n + 1) * part_s), bar(scale, count), draft.count(count))
+        for n, count in enumerate(week.within)
     ]
-    contents.append((f"over {wording.duration(week.limit_s)}", bar(scale, week.over, ADVERSE), f"{week.over:,}"))
-    times = week.wet_s
-    summary = f"Median {wording.duration(times.median)}, nine in ten up to {wording.duration(times.p90)}."
+    over = draft.say("over {duration}", duration=limit)
+    contents.append((over, bar(scale, week.over, ADVERSE), draft.count(week.over)))
+    median, most = wording.duration(week.wet_s.median), wording.duration(week.wet_s.p90)
+    summary = draft.say("Median {median}, nine in ten up to {most}.", median=median, most=most)
     return together([*draft.table(columns, contents), space(BELOW), draft.words(summary)])
 
 
-def _between(low_s: float, high_s: float) -> str:
-    return f"{wording.duration(low_s)} to {wording.duration(high_s)}"
+def _between(draft: Draft, low_s: float, high_s: float) -> str:
+    return draft.say("{first} to {last}", first=wording.duration(low_s), last=wording.duration(high_s))

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from floor.cycle import Figures
 from floor.reports.charts.paint import ADVERSE, FAVOURABLE, PLANNED, SPENT, Paint, fill, line
 from floor.reports.charts.rows import PAD, ROW, SMALL, Picture
-from floor.reports.charts.scale import TIMES_S, Figure, Scale, Times
+from floor.reports.charts.scale import Figure, Scale, Times
 from tickets.box import MM, Box
 from tickets.fonts import LEADING
 from tickets.pen import Pen
@@ -116,16 +116,6 @@ def axis(scale: Scale | Times, say: Callable[[float], str]) -> Picture:
                 free = x + width + 2 * MM
 
     return draw
-
-
-def whole(figure: float) -> str:
-    """A round figure of an axis: "1,000", "0.5"."""
-    return f"{figure:,.10g}"
-
-
-def named_time(seconds: float) -> str:
-    """A round duration of an axis: "10 min"."""
-    return TIMES_S[int(seconds)]
 
 
 def no_picture(pen: Pen, box: Box) -> None:

@@ -16,16 +16,7 @@ STEPS = (1, 2, 5, 10)
 TICKS_MOST = 4
 NEAR = 0.5
 """Values that differ by less than half of the least of them are hard to tell apart on an axis from zero."""
-TIMES_S = {
-    1: "1 s",
-    10: "10 s",
-    60: "1 min",
-    600: "10 min",
-    3_600: "1 h",
-    36_000: "10 h",
-    259_200: "3 days",
-    2_592_000: "30 days",
-}
+TIMES_S = 1, 10, 60, 600, 3_600, 36_000, 259_200, 2_592_000
 """Round durations, each several times the one before: a wait of seconds and one of days have room on one axis."""
 
 

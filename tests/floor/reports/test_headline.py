@@ -2,10 +2,14 @@
 
 from decimal import Decimal
 
+import pytest
+from msgspec.structs import replace
+
 from floor.cost.variance import Variance
 from floor.reports.data import JobWeek, SpoiledFor
 from floor.reports.headline import headlines
 from shared.money import ELEMENTS, Element
+from shared.words import Words
 
 NONE = Variance(Decimal(0), Decimal(0))
 
@@ -33,8 +37,8 @@ def reasons(*names: str) -> dict[str, list[SpoiledFor]]:
     return {"J0001": [SpoiledFor(reason=name, pieces=1, cost=Decimal(1)) for name in names]}
 
 
-def said(*jobs: JobWeek, why: dict[str, list[SpoiledFor]] | None = None) -> list[str]:
-    return [each.say for each in headlines(jobs, why or {}, "USD")]
+def said(*jobs: JobWeek, why: dict[str, list[SpoiledFor]] | None = None, language: str = "en") -> list[str]:
+    return [each.say for each in headlines(jobs, why or {}, "USD", Words(language))]
 
 
 def test_a_week_without_work_says_so() -> None:
@@ -93,3 +97,49 @@ def test_the_largest_sum_comes_first() -> None:
 
 def test_no_more_than_four_things_are_said() -> None:
     assert len(said(*(job(f"J{n}", labour=("0", "1"), machine=("0", "2")) for n in range(5)))) == 4
+
+
+def test_several_spoiled_pieces_are_told_as_several() -> None:
+    several = replace(job(abnormal="12.00"), spoiled=3)
+    assert said(several, why=reasons("scorch")) == [
+        "J0001 lost 12.00 USD beyond the allowance to 3 spoiled pieces: scorch."
+    ]
+
+
+def test_pieces_that_were_given_up_are_told_as_one_or_several() -> None:
+    one = replace(job(), given_up=1, given_up_cost=Decimal("3.02"))
+    assert said(one) == ["J0001 lost 3.02 USD in 1 piece that was given up."]
+    assert said(replace(one, given_up=2)) == ["J0001 lost 3.02 USD in 2 pieces that were given up."]
+
+
+GERMAN = [
+    ([], {}, "Diese Woche wurde nichts fertig, und es gab keinen Ausschuss."),
+    ([job()], {}, "Jeder Auftrag kostete, was angeboten war."),
+    (
+        [job(abnormal="12.00")],
+        reasons("scorch"),
+        "J0001: 12.00 USD Verlust über den Ausschusszuschlag hinaus durch 1 Stück Ausschuss: scorch.",
+    ),
+    (
+        [replace(job(abnormal="12.00"), spoiled=3)],
+        reasons("scorch", "stain"),
+        "J0001: 12.00 USD Verlust über den Ausschusszuschlag hinaus durch 3 Stück Ausschuss: vor allem scorch.",
+    ),
+    (
+        [replace(job(), given_up=2, given_up_cost=Decimal("3.02"))],
+        {},
+        "J0001: 3.02 USD Verlust durch 2 Stücke, die aufgegeben wurden.",
+    ),
+    ([job(made="-7.50")], {}, "J0001 bringt Verlust: Er kostet 7.50 USD mehr, als er einbringt."),
+    (
+        [job(machine=("0", "4.20"))],
+        {},
+        "J0001, Maschinenzeit: 4.20 USD mehr als angeboten, vor allem durch die gebrauchte Zeit.",
+    ),
+    ([job(white_ink=("-4.20", "0"))], {}, "J0001, Weiß: 4.20 USD weniger als angeboten, vor allem durch Preise."),
+]
+
+
+@pytest.mark.parametrize(("jobs", "why", "say"), GERMAN)
+def test_a_german_shop_is_told_in_german(jobs: list[JobWeek], why: dict[str, list[SpoiledFor]], say: str) -> None:
+    assert said(*jobs, why=why, language="de") == [say]

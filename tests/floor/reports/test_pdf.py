@@ -34,6 +34,7 @@ from floor.reports.week import week_report
 from floor.use import HourUse
 from shared.money import ELEMENTS
 from shared.shop import parse_shop
+from shared.words import LANGUAGES
 from tests.floor.reports.test_sheets import a_week
 from tests.floor.reports.test_terminal import EMPTY, QUOTED, REPORT, job_week
 from tests.making import Play, shop_data, walk
@@ -138,6 +139,14 @@ def full_week(names: list[str]) -> WeekReport:
     )
 
 
+def given_up_week() -> WeekReport:
+    """A week in which work was given up."""
+    [job] = REPORT.jobs
+    lost = Decimal("3.02")
+    job = replace(job, given_up=1, given_up_cost=lost, margin_made=job.margin_made - lost)
+    return replace(REPORT, jobs=[job], total=replace(job, job="", customer=""))
+
+
 def long_week() -> WeekReport:
     """A week with 53 in its year, from an ordinary walk."""
     play = Play()
@@ -152,6 +161,7 @@ WEEKS = {
     "a real week": a_week,
     "sixty jobs": lambda: full_week(["Harbour rowing club", "North school"]),
     "long names": lambda: full_week(NAMES),
+    "work given up": given_up_week,
     "no work": lambda: EMPTY,
     "a week 53": long_week,
 }
@@ -181,16 +191,21 @@ class Paper:
 
 
 @cache
-def on_paper(week: str, paper: str = "a4") -> Paper:
-    report = WEEKS[week]()
+def on_paper(week: str, paper: str = "a4", language: str = "en") -> Paper:
+    return printed(WEEKS[week](), paper, language)
+
+
+def printed(report: WeekReport, paper: str = "a4", language: str = "en") -> Paper:
+    its_shop = {**shop_data()["shop"], "language": language}
     out = BytesIO()
-    write_pdf(report, parse_shop(shop_data(quotation={"paper": paper})), out)
+    write_pdf(report, parse_shop(shop_data(shop=its_shop, quotation={"paper": paper})), out)
     pages = list(pypdfium2.PdfDocument(out.getvalue()))
     return Paper(report, out.getvalue(), pages, [page.get_textpage().get_text_bounded() for page in pages])
 
 
 every_week = pytest.mark.parametrize("week", WEEKS)
 every_paper = pytest.mark.parametrize("paper", PAPERS)
+every_language = pytest.mark.parametrize("language", LANGUAGES)
 
 
 # What it says
@@ -254,12 +269,13 @@ def test_a_job_stands_with_its_figures_in_one_row() -> None:
     )
 
 
-def test_the_bridge_leads_from_the_margin_quoted_to_the_margin_made() -> None:
-    text = on_paper("one job").texts[0]
-    bridge = text[text.index("From margin quoted") :]
+@pytest.mark.parametrize("week", ["one job", "work given up"])
+def test_the_bridge_leads_from_the_margin_quoted_to_the_margin_made(week: str) -> None:
+    it = on_paper(week)
+    bridge = it.text[it.text.index("From margin quoted") : it.text.index("Cost by element")]
     found = [Decimal(amount) for amount in MONEY.findall(bridge)]
-    assert found[0] == REPORT.total.margin_quoted
-    assert found[-1] == REPORT.total.margin_made
+    assert found[0] == it.report.total.margin_quoted
+    assert found[-1] == it.report.total.margin_made
     assert sum(found[:-1]) == found[-1]
 
 
@@ -357,17 +373,19 @@ def overlap(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
+@every_language
 @every_paper
 @every_week
-def test_no_text_lies_over_another(week: str, paper: str) -> None:
-    for page in on_paper(week, paper).pages:
+def test_no_text_lies_over_another(week: str, paper: str, language: str) -> None:
+    for page in on_paper(week, paper, language).pages:
         assert not [(one, other) for one, other in combinations(boxes(page), 2) if overlap(one, other)]
 
 
+@every_language
 @every_paper
 @every_week
-def test_nothing_reaches_into_the_margin(week: str, paper: str) -> None:
-    for page in on_paper(week, paper).pages:
+def test_nothing_reaches_into_the_margin(week: str, paper: str, language: str) -> None:
+    for page in on_paper(week, paper, language).pages:
         width, height = page.get_size()
         for found in page.get_objects():
             left, bottom, right, top = found.get_bounds()
@@ -377,9 +395,10 @@ def test_nothing_reaches_into_the_margin(week: str, paper: str) -> None:
             assert top < height - MARGIN + 1
 
 
+@every_language
 @every_paper
-def test_no_name_is_cut(paper: str) -> None:
-    it = on_paper("long names", paper)
+def test_no_name_is_cut(paper: str, language: str) -> None:
+    it = on_paper("long names", paper, language)
     assert "…" not in it.text
     for name in (NAMES[0], NAMES[1], NAMES[2], NAMES[4]):
         assert it.says(name)
