@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from floor import wording
 from floor.reports.chapters.draft import Draft
-from floor.reports.charts.bars import axis, quoted_and_actual
+from floor.reports.charts.bars import TWO_BARS, axis, quoted_and_actual
 from floor.reports.charts.paint import ADVERSE, FAVOURABLE, PLANNED, SPENT
 from floor.reports.charts.rows import Cell, Column, Named, figures
 from floor.reports.charts.scale import Scale, scale_of
@@ -36,7 +36,8 @@ def hands(draft: Draft) -> list[Block]:
     beyond = (FAVOURABLE, draft.say("not in any piece")), (ADVERSE, draft.say("more than was paid"))
     intro = [draft.words(about), draft.key((PLANNED, paid), (SPENT, absorbed), *beyond)]
     rows = [_row(draft, scale, its) for its in found]
-    return draft.chapter(draft.say("Hours paid, and hours in pieces"), intro, draft.table(columns, rows))
+    table = draft.table(columns, rows, least=TWO_BARS)
+    return draft.chapter(draft.say("Hours paid, and hours in pieces"), intro, table)
 
 
 def _row(draft: Draft, scale: Scale, its: HandsWeek) -> Sequence[Cell]:

@@ -14,6 +14,8 @@ from tickets.fonts import LEADING
 from tickets.pen import Pen
 
 BAR = 3.4 * MM
+TWO_BARS = 2 * PAD + 2 * BAR
+"""The least height of a row with `quoted_and_actual`."""
 OVER = 0.5 * MM
 THICK_MM, FAINT = 0.7, 0.7
 
@@ -53,7 +55,7 @@ def quoted_and_actual(scale: Scale, quoted: Figure, actual: Figure) -> Picture:
     """Two bars, quoted above actual; what was spent beyond the quote, or saved, is marked at the end of the second."""
 
     def draw(pen: Pen, box: Box) -> None:
-        above, below = box.cut_top(2 * PAD + 2 * BAR)[0].inset(0, PAD).rows(2)
+        above, below = box.cut_top(TWO_BARS)[0].inset(0, PAD).rows(2)
         fill(pen, scale.between(0, quoted, above), PLANNED)
         fill(pen, scale.between(0, min(quoted, actual), below), SPENT)
         fill(pen, scale.between(quoted, actual, below), ADVERSE if actual > quoted else FAVOURABLE)
