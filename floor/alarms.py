@@ -28,7 +28,7 @@ def standing(
         *_presses(floor, shop, now),
         *_late(floor, shop, expected_finishes(floor, shop, now) if expected is None else expected, now),
         *_scanners(floor, shop),
-        *_stations(floor, shop, now),
+        *_stations(floor, shop),
         *_care(floor, shop, now),
     ]
     return {(alarm.alarm, alarm.subject): alarm for alarm in alarms}
@@ -120,19 +120,17 @@ def _scanners(floor: Floor, shop: Shop) -> Iterator[AlarmRaised]:
             yield AlarmRaised(alarm="scanner absent", subject=name, since=since, say=say, at_station=known[name])
 
 
-def _stations(floor: Floor, shop: Shop, now: datetime) -> Iterator[AlarmRaised]:
+def _stations(floor: Floor, shop: Shop) -> Iterator[AlarmRaised]:
     """Stations of the shop file that are down."""
-    uncured = {press.station: press.piece for press in in_presses(floor, shop, now) if press.opens_at is None}
     for name in shop.stations:
         since = floor.stations[name].down_since if name in floor.stations else None
         if since is not None:
-            piece = uncured.get(name)
-            sentences = (
-                shop.words.say("{station} is down and takes no work.", station=name),
-                shop.words.say("Press {piece} anew.", piece=piece) if piece else "",
-                shop.words.say("Read its station up card when it works again."),
+            say = " ".join(
+                (
+                    shop.words.say("{station} is down and takes no work.", station=name),
+                    shop.words.say("Read its station up card when it works again."),
+                )
             )
-            say = " ".join(filter(None, sentences))
             yield AlarmRaised(alarm="station down", subject=name, since=since, say=say, at_station=name)
 
 

@@ -7,13 +7,13 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import BinaryIO
 
-from floor.cures import Cure, cures_of, row_of, stays
+from floor.cures import Cure, cures_of, row_of
 from floor.ledger import Ledger
 from floor.lots import Used, lots_of
 from floor.orders import NotPossible
 from floor.state import Floor, Piece
 from floor.wording import MINUTE_S, NOTHING, duration, exact_moment, full_moment, quantity
-from shared.events import Contradicted, LotOpened, Recorded, StepAssumed, StepDone, StepStarted
+from shared.events import Contradicted, LotOpened, Recorded, StepAssumed, StepDone, StepInterrupted, StepStarted
 from shared.route import Step
 from shared.shop import Shop
 from shared.words import Words
@@ -41,8 +41,8 @@ def record_of(floor: Floor, shop: Shop, piece: Piece, ledger: Ledger, now: datet
         facts=_facts(floor, piece, words),
         lots=", ".join(dict.fromkeys(used.told(words) for used in lots)) or words.say("none was opened"),
         asked=[words.say(word) for word in ASKED],
-        stays=[_stay(piece.route[n], cure, shop) for n, cure in zip(stays(piece), cures, strict=True)],
-        proofs=[_proof(row, what, ledger, shop) for row, what in _rows(piece, lots, ledger, words)],
+        stays=[_stay(piece.route[cure.index], cure, shop) for cure in cures],
+        proofs=[_proof(row, what, ledger, shop) for row, what in _rows(piece, cures, lots, ledger, words)],
         verified=words.say(
             "All {count} rows of the ledger were verified for this record: each has a hash over itself and the "
             "hash before it, and the last is {hash}. “piecewalk check” verifies them again.",
@@ -100,6 +100,10 @@ def _exact(seconds: float | None, words: Words) -> str:
 
 
 def _known(cure: Cure, words: Words) -> str:
+    if cure.stopped:
+        return words.say("the press went down before its time was over: it does not count")
+    if cure.left:
+        return words.say("the piece was spoiled or given up in there")
     if cure.opened:
         return words.say("both its closing and its opening are recorded")
     if cure.passed:
@@ -107,7 +111,9 @@ def _known(cure: Cure, words: Words) -> str:
     return words.say("its closing is recorded; its opening is not yet")
 
 
-def _rows(piece: Piece, lots: Sequence[Used], ledger: Ledger, words: Words) -> Iterator[tuple[Recorded, str]]:
+def _rows(
+    piece: Piece, cures: Sequence[Cure], lots: Sequence[Used], ledger: Ledger, words: Words
+) -> Iterator[tuple[Recorded, str]]:
     """The rows that the record rests on, with what each says."""
     say = words.say
     opened = {used.row: used for used in lots}
@@ -116,12 +122,17 @@ def _rows(piece: Piece, lots: Sequence[Used], ledger: Ledger, words: Words) -> I
         assert isinstance(lot.event, LotOpened)
         station = lot.event.at_station or say("every station")
         yield lot, say("{lot} opened for {station}", lot=used.name(words), station=station)
-    for n in stays(piece):
+    told = {
+        StepStarted: say("closed"),
+        StepDone: say("opened"),
+        StepAssumed: say("assumed"),
+        StepInterrupted: say("the press went down"),
+    }
+    for n in dict.fromkeys(cure.index for cure in cures):
         if n and (before := row_of(piece, n - 1, StepDone)):
             yield before, f"{piece.route[n - 1].label}: {say('done')}"
-        for kind, what in ((StepStarted, say("closed")), (StepDone, say("opened")), (StepAssumed, say("assumed"))):
-            if row := row_of(piece, n, kind):
-                yield row, f"{piece.route[n].label}: {what}"
+        for row in (row for cure in cures if cure.index == n for row in cure.rows):
+            yield row, f"{piece.route[n].label}: {told[type(row.event)]}"
     for contradiction in piece.contradictions:
         assert isinstance(contradiction.event, Contradicted)
         yield contradiction, f"{piece.route[contradiction.event.step].label}: {say('contradicted')}"

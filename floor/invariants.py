@@ -19,6 +19,7 @@ from shared.events import (
     Recorded,
     StepAssumed,
     StepDone,
+    StepInterrupted,
     StepStarted,
     Undone,
 )
@@ -100,7 +101,7 @@ def _unknown(floor: Floor, event: Event) -> str | None:
 
 
 def _out_of_place(floor: Floor, row: Recorded, event: Event) -> str | None:
-    if isinstance(event, StepStarted | StepDone | StepAssumed | Contradicted):
+    if isinstance(event, StepStarted | StepInterrupted | StepDone | StepAssumed | Contradicted):
         steps = len(floor.pieces[event.piece].route)
         return None if 0 <= event.step < steps else f"piece {event.piece} has no step {event.step}"
     if isinstance(event, Undone):

@@ -6,7 +6,7 @@ Never knows the time: a station that is down stays so until it is said to be up.
 from bisect import bisect_right, insort
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from operator import itemgetter
 
 NEVER = datetime.max.replace(tzinfo=UTC)
@@ -45,14 +45,9 @@ class Outages:
         """Whether it was down at any moment between two."""
         return any(down < end and up > start for down, up in self.spans(end))
 
-    def worked_through(self, start: datetime, seconds: float) -> datetime | None:
-        """When it will have worked for so long in one go, from a moment on; None where it is down before it has."""
-        wanted = timedelta(seconds=seconds)
-        for down, up in self.spans(NEVER):
-            if down - start >= wanted:
-                break
-            start = max(start, up)
-        return None if start == NEVER else start + wanted
+    def next_down(self, moment: datetime) -> datetime | None:
+        """When it went down first after a moment at which it was up; None where it has not."""
+        return next((down for down, _ in self.spans(NEVER) if down > moment), None)
 
     def spans(self, until: datetime) -> Iterator[tuple[datetime, datetime]]:
         """From when to when it was down; what has not ended ends at `until`."""

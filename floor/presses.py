@@ -10,16 +10,13 @@ from typing import NamedTuple
 from msgspec import Struct
 
 from floor.outages import NEVER
-from floor.state import Floor, Piece, Station, Walked
+from floor.state import Floor, Piece
 from shared.route import Step
 from shared.shop import Shop
 
 
 class InPress(Struct, frozen=True, kw_only=True):
-    """A press, and the piece in it. `seconds_left` is below zero when it should have been opened.
-
-    Nobody can say when a press opens that is down before the piece has had its time.
-    """
+    """A press, and the piece in it. `seconds_left` is below zero when it should have been opened."""
 
     station: str
     piece: str | None = None
@@ -29,7 +26,7 @@ class InPress(Struct, frozen=True, kw_only=True):
     over_s: float = 0
     """How long over its time the piece may stay before somebody is told."""
     down_since: datetime | None = None
-    """Since when the press takes no work."""
+    """Since when the press takes no work; a piece that had had its time by then still comes out."""
 
 
 class Wet(Struct, frozen=True, kw_only=True):
@@ -68,34 +65,24 @@ def _down_since(floor: Floor, press: str) -> datetime | None:
 
 
 def _opening(pressed: InPress) -> tuple[datetime, str]:
-    return pressed.opens_at or NEVER, pressed.piece or ""
+    assert pressed.opens_at is not None
+    return pressed.opens_at, pressed.piece or ""
 
 
 def _pressed(floor: Floor, piece: Piece, step: Step, now: datetime) -> InPress:
     walked = piece.walk[piece.position]
-    opens_at = dwelt_at(floor, step, walked)
+    assert walked.started is not None
+    opens_at = walked.started + timedelta(seconds=step.min_s)
     station = walked.station or ""
     return InPress(
         station=station,
         piece=piece.code,
         closed_since=walked.started,
         opens_at=opens_at,
-        seconds_left=(opens_at - now).total_seconds() if opens_at else None,
+        seconds_left=(opens_at - now).total_seconds(),
         over_s=step.over_s,
         down_since=_down_since(floor, station),
     )
-
-
-def dwelt_at(floor: Floor, step: Step, walked: Walked) -> datetime | None:
-    """When a press that was closed on a piece has held it for the step's least time; None while it is down before that.
-
-    A press that is down loses its heat: what it had held until then does not count, and the dwell begins anew.
-    """
-    assert walked.started is not None
-    if step.kind != "dwell":
-        return walked.started
-    press = floor.stations.get(walked.station or "") or Station()
-    return press.outages.worked_through(walked.started, step.min_s)
 
 
 def wet_deadline(piece: Piece) -> datetime | None:

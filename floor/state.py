@@ -14,11 +14,11 @@ from floor.closed_weeks import ClosedWeeks
 from floor.outages import Outages
 from floor.prices import PriceBook
 from floor.supplies import Supplies
-from shared.events import AlarmKind, JobAdded, Line, Read, Recorded, StepAssumed, StepDone, StepStarted
+from shared.events import AlarmKind, JobAdded, Line, Read, Recorded, StepAssumed, StepDone, StepInterrupted, StepStarted
 from shared.route import Route, Step
 
 PieceState = Literal["open", "finished", "spoiled", "cancelled"]
-StepFact = StepStarted | StepDone | StepAssumed
+StepFact = StepStarted | StepInterrupted | StepDone | StepAssumed
 
 
 @dataclass(slots=True)
@@ -157,6 +157,9 @@ class Piece:
     def _walk(self, row: Recorded) -> None:
         event: StepFact = row.event  # type: ignore[assignment]  # only step facts are taken
         walked = self.walk[event.step]
+        if type(event) is StepInterrupted:
+            walked.started = walked.station = walked.badge = None
+            return
         if type(event) is StepAssumed:
             walked.passed = row.occurred_at
         else:

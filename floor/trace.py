@@ -56,10 +56,10 @@ def trace_press(floor: Floor, shop: Shop, press: str, since: datetime | None, un
     """Every piece that was in a press from one moment on and before another; None is no bound."""
 
     def there(cure: Cure) -> bool:
-        closed, opened = cure.closed, cure.opened
+        closed, over = cure.closed, cure.over
         if cure.press != press or closed is None:
             return False
-        return (until is None or closed < until) and (since is None or opened is None or opened >= since)
+        return (until is None or closed < until) and (since is None or over is None or over >= since)
 
     all_pieces = (_traced(floor, shop, piece) for piece in floor.pieces.values())
     found = (traced for traced in all_pieces if any(map(there, traced.cures)))
@@ -118,7 +118,7 @@ def _together(one: Cure, other: Cure) -> bool:
     """Whether two pieces were in one press at one time."""
     if one.press != other.press or one.closed is None or other.closed is None:
         return False
-    return (one.opened is None or other.closed < one.opened) and (other.opened is None or one.closed < other.opened)
+    return (one.over is None or other.closed < one.over) and (other.over is None or one.closed < other.over)
 
 
 def shift_of(hours: Hours, at: datetime) -> date:
@@ -172,6 +172,7 @@ def _cure_answer(cure: Cure) -> Answer:
                 "press": cure.press,
                 "closed": cure.closed,
                 "opened": cure.opened,
+                "stopped": cure.stopped,
                 "held_s": cure.held_s,
                 "least_s": cure.least_s,
                 "wet_s": cure.wet_s,

@@ -37,6 +37,16 @@ def shop_data(**tables: Any) -> dict[str, Any]:
     return {**deepcopy(_new_shop()), **tables}
 
 
+def shop_holding(pieces: object) -> Shop:
+    """The new shop with a press that holds so many pieces; any number for None."""
+    stations = shop_data()["stations"]
+    [press] = (station for station in stations if station["name"] == "press 1")
+    press["holds"] = pieces
+    if pieces is None:
+        del press["holds"]
+    return parse_shop(shop_data(stations=stations))
+
+
 @cache
 def shop() -> Shop:
     """The shop that `init` makes."""

@@ -17,7 +17,16 @@ from floor.exports.pieces import REMEMBERED, Card, Pieces
 from floor.exports.scratch import scratch
 from floor.exports.window import EVERYTHING, Window
 from floor.ledger.row import microseconds
-from shared.events import PieceOpened, PieceSpoiled, Recorded, StepAssumed, StepDone, StepStarted, Undone
+from shared.events import (
+    PieceOpened,
+    PieceSpoiled,
+    Recorded,
+    StepAssumed,
+    StepDone,
+    StepInterrupted,
+    StepStarted,
+    Undone,
+)
 from shared.harmless import harmless
 
 HEAD = """<?xml version="1.0" encoding="UTF-8"?>
@@ -38,11 +47,11 @@ HEAD = """<?xml version="1.0" encoding="UTF-8"?>
 """
 FOOT = "</log>\n"
 OF_PIECE = ("job", "design", "item", "colour", "size", "remake_of")
-START, COMPLETE, UNKNOWN = "start", "complete", "unknown"
+START, COMPLETE, ABORTED, UNKNOWN = "start", "complete", "ate_abort", "unknown"
 """Of the lifecycle extension: "unknown" is for a step that nobody saw, taken as done because of a later one."""
 
-Fact = PieceOpened | PieceSpoiled | StepStarted | StepDone | StepAssumed
-FACTS = (PieceOpened, PieceSpoiled, StepStarted, StepDone, StepAssumed)
+Fact = PieceOpened | PieceSpoiled | StepStarted | StepInterrupted | StepDone | StepAssumed
+FACTS = (PieceOpened, PieceSpoiled, StepStarted, StepInterrupted, StepDone, StepAssumed)
 
 
 class Doing(NamedTuple):
@@ -106,6 +115,8 @@ def doing(row: Recorded, fact: Fact, card: Card) -> Doing:
             return Doing("spoiled", COMPLETE, row.station)
         case StepStarted():
             return Doing(card.stops[fact.step].label, START, row.station)
+        case StepInterrupted():
+            return Doing(card.stops[fact.step].label, ABORTED, row.station)
         case StepDone():
             return Doing(card.stops[fact.step].label, COMPLETE, row.station)
         case StepAssumed():

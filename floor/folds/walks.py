@@ -6,10 +6,19 @@ Never decides whether it may: that is floor.rules.
 from floor.folds.kinds import Folds
 from floor.folds.order import add_in_order, sort_in
 from floor.state import Floor, Spoiled
-from shared.events import Contradicted, PieceSpoiled, Recorded, StepAssumed, StepDone, StepStarted, Undone
+from shared.events import (
+    Contradicted,
+    PieceSpoiled,
+    Recorded,
+    StepAssumed,
+    StepDone,
+    StepInterrupted,
+    StepStarted,
+    Undone,
+)
 
 
-def step_assumed(floor: Floor, row: Recorded, event: StepAssumed) -> None:
+def taken(floor: Floor, row: Recorded, event: StepAssumed | StepInterrupted) -> None:
     floor.pieces[event.piece].take(row)
 
 
@@ -75,7 +84,8 @@ def undone(floor: Floor, row: Recorded, event: Undone) -> None:
 FOLDS: Folds = {
     StepStarted: step_started,
     StepDone: step_done,
-    StepAssumed: step_assumed,
+    StepAssumed: taken,
+    StepInterrupted: taken,
     PieceSpoiled: piece_spoiled,
     Contradicted: contradicted,
     Undone: undone,

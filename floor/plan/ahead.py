@@ -5,6 +5,7 @@ Never decides an order: it says what there is to do, what is in work, and when w
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from datetime import timedelta
 from itertools import chain
 from math import inf
 
@@ -13,7 +14,7 @@ from msgspec.structs import replace
 from floor.plan.calendar import Calendar
 from floor.plan.play import Visit, Walker
 from floor.plan.times import Times
-from floor.presses import dwelt_at, press_order
+from floor.presses import press_order
 from floor.state import Floor, Job, Piece
 from shared.route import Step
 from shared.shop import Shop
@@ -108,15 +109,11 @@ class Ahead:
         )
 
     def _left_s(self, piece: Piece) -> float:
-        """Working time until the step that a piece is in will be done; a press goes on while the shop is closed.
-
-        A press that is down is taken to begin anew at once: nobody knows when it will.
-        """
+        """Working time until the step that a piece is in will be done; a press goes on while the shop is closed."""
         step, walked = piece.route[piece.position], piece.walk[piece.position]
         assert walked.started is not None
         if step.kind == "dwell":
-            opens = dwelt_at(self._floor, step, walked)
-            return step.min_s if opens is None else max(self._calendar.seconds(opens), 0.0)
+            return max(self._calendar.seconds(walked.started + timedelta(seconds=step.min_s)), 0.0)
         worked = self._shop.hours.working(walked.started, self._calendar.now)
         return max(self._times.takes_s(step, self._floor.line_of(piece).item) - worked.total_seconds(), 0.0)
 

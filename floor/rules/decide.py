@@ -10,12 +10,13 @@ from msgspec.structs import replace
 
 from floor.rules.reading import Decision, Reading
 from floor.rules.spoiling import reason_read, spoiled, waiting_reason
+from floor.rules.stopping import station_down, station_up
 from floor.rules.undoing import undo
 from floor.rules.walking import walk
 from floor.state import Floor, Piece
 from shared.cards import SIGN_OUT, STATION_DOWN, STATION_UP, UNDO, Card
 from shared.codes import BadCode, Code, CodeType, parse
-from shared.events import CareDone, SignedIn, SignedOut, StationCameUp, StationTaken, StationWentDown
+from shared.events import CareDone, SignedIn, SignedOut, StationTaken
 from shared.scan import Answer, Scan
 from shared.shop import Shop
 
@@ -126,19 +127,5 @@ def _sign_out(reading: Reading) -> Decision:
     return Decision((reading.fact(event),), answer)
 
 
-def _down(reading: Reading) -> Decision:
-    say = reading.say("{station} is down: it takes no work until its station up card.", station=reading.station)
-    answer = Answer(outcome="accepted", say=say)
-    event = StationWentDown(at_station=reading.station or "", read=reading.read(answer))
-    return Decision((reading.fact(event),), answer)
-
-
-def _up(reading: Reading) -> Decision:
-    say = reading.say("{station} takes work again.", station=reading.station)
-    answer = Answer(outcome="accepted", say=say)
-    event = StationCameUp(at_station=reading.station or "", read=reading.read(answer))
-    return Decision((reading.fact(event),), answer)
-
-
-_COMMANDS = {UNDO: undo, SIGN_OUT: _sign_out, STATION_DOWN: _down, STATION_UP: _up}
+_COMMANDS = {UNDO: undo, SIGN_OUT: _sign_out, STATION_DOWN: station_down, STATION_UP: station_up}
 _AT_A_STATION = {CodeType.BADGE: _sign_in, CodeType.REASON: reason_read, CodeType.COMMAND: _command}

@@ -4,15 +4,16 @@ Never decides which step it is: that is floor.rules.walking.
 """
 
 from collections.abc import Iterator
-from datetime import timedelta
+from datetime import datetime
 from math import ceil
 
-from floor.presses import dwelt_at
+from msgspec.structs import replace
+
 from floor.rules.reading import Decision, Reading
 from floor.rules.steps import assumed, done, either, elsewhere, one_after_another, passed
 from floor.state import Piece
 from floor.wording import duration
-from shared.events import StepStarted
+from shared.events import Fact, StepInterrupted, StepStarted
 from shared.route import Step
 from shared.scan import Answer
 
@@ -23,19 +24,9 @@ def in_or_out(reading: Reading, piece: Piece, index: int) -> Decision:
     if walked.started is None:
         return _in(reading, piece, index)
     if walked.station == reading.station:
-        return _out(reading, piece, index)
-    if _interrupted(reading, piece, index):
-        return _in(reading, piece, index)
+        return _out(reading, piece, index, walked.started)
     say = reading.say("This piece is in {station}. Scan it out there.", station=walked.station)
     return reading.refused("wrong-station", say, piece, step=piece.route[index])
-
-
-def _interrupted(reading: Reading, piece: Piece, index: int) -> bool:
-    """Whether its press was down before the piece had had its time, so that it may be pressed anew in another."""
-    step, walked = piece.route[index], piece.walk[index]
-    assert walked.started is not None
-    opens = dwelt_at(reading.floor, step, walked)
-    return opens is None or opens > max(walked.started + timedelta(seconds=step.min_s), reading.scan.at)
 
 
 # In
@@ -56,22 +47,14 @@ def _down(reading: Reading, piece: Piece, step: Step) -> Decision | None:
 
 def _full(reading: Reading, piece: Piece, step: Step) -> Decision | None:
     """Refused, while the station holds as many pieces as fit: whoever forgot to scan one out is told now."""
-    station = reading.shop.stations[reading.station or ""]
-    if station.holds is None or len(inside := list(_inside(reading, station.name))) < station.holds:
+    holds = reading.shop.stations[reading.station or ""].holds
+    codes = [other.code for other in reading.inside()]
+    if holds is None or len(codes) < holds:
         return None
     say = reading.say(
-        "{station} is full. Scan out {pieces} first.", station=station.name, pieces=either(reading, inside)
+        "{station} is full. Scan out {pieces} first.", station=reading.station, pieces=either(reading, codes)
     )
     return reading.refused("station-full", say, piece, step=step)
-
-
-def _inside(reading: Reading, station: str) -> Iterator[str]:
-    """The pieces that were in a station at the moment of the read."""
-    for piece in reading.floor.open.values():
-        if piece.in_work:
-            walked = piece.walk[piece.position]
-            if walked.station == station and walked.started and walked.started <= reading.scan.at:
-                yield piece.code
 
 
 def _started(reading: Reading, piece: Piece, index: int) -> Decision:
@@ -88,7 +71,16 @@ def _started(reading: Reading, piece: Piece, index: int) -> Decision:
         settings=step.settings,
     )
     event = StepStarted(piece=piece.code, step=index, read=reading.read(answer))
-    return Decision((*assumed(reading, piece, index), reading.fact(event)), answer)
+    facts = (*assumed(reading, piece, index), reading.fact(event), *_ended_since(reading, piece, index))
+    return Decision(facts, answer)
+
+
+def _ended_since(reading: Reading, piece: Piece, index: int) -> Iterator[Fact]:
+    """A read that comes late may tell of a press that has gone down since, before the piece had had its time."""
+    down = reading.memory.outages.next_down(reading.scan.at)
+    if down and (down - reading.scan.at).total_seconds() < piece.route[index].min_s:
+        event = StepInterrupted(piece=piece.code, step=index)
+        yield replace(reading.fact(event, follows=True), occurred_at=down)
 
 
 def _wet_too_long(reading: Reading, piece: Piece) -> str:
@@ -105,22 +97,10 @@ def _wet_too_long(reading: Reading, piece: Piece) -> str:
 # Out
 
 
-def _out(reading: Reading, piece: Piece, index: int) -> Decision:
+def _out(reading: Reading, piece: Piece, index: int, began: datetime) -> Decision:
     step = piece.route[index]
-    opens = dwelt_at(reading.floor, step, piece.walk[index])
-    if opens is None:
-        return _went_down(reading, piece, step)
-    left_s = min((opens - reading.scan.at).total_seconds(), step.min_s)
-    return _too_early(reading, piece, step, left_s) if left_s > 0 else done(reading, piece, index)
-
-
-def _went_down(reading: Reading, piece: Piece, step: Step) -> Decision:
-    """Refused: a press that is down cures nothing."""
-    went_down = "{station} went down before its time was over: it must be pressed anew."
-    say = one_after_another(reading.say(went_down, station=reading.station), elsewhere(reading, step))
-    return reading.refused("station-down", say, piece, step=step)
-
-
-def _too_early(reading: Reading, piece: Piece, step: Step, left_s: float) -> Decision:
+    left_s = min(step.min_s - (reading.scan.at - began).total_seconds(), step.min_s)
+    if left_s <= 0:
+        return done(reading, piece, index)
     say = reading.say("Too early: keep it closed {seconds} s more, then scan again.", seconds=ceil(left_s))
     return reading.refused("too-short", say, piece, step=step, seconds_left=left_s)

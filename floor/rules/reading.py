@@ -3,6 +3,7 @@
 Never decides.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -56,6 +57,14 @@ class Reading:
         """Whether a station took no work at the moment of the read."""
         known = self.floor.stations.get(station or "")
         return known is not None and known.outages.down_at(self.scan.at) is not None
+
+    def inside(self) -> Iterator[Piece]:
+        """The pieces that were in the station at the moment of the read."""
+        for piece in self.floor.open.values():
+            if piece.in_work:
+                walked = piece.walk[piece.position]
+                if walked.station == self.station and walked.started and walked.started <= self.scan.at:
+                    yield piece
 
     def within(self, seconds: float, moment: datetime) -> bool:
         """Whether a moment was no longer than that before this read; one after it, when the read came late, is not."""

@@ -46,6 +46,7 @@ from shared.events.reads import (
     StationWentDown,
     StepAssumed,
     StepDone,
+    StepInterrupted,
     StepStarted,
     Undone,
 )
@@ -117,6 +118,7 @@ __all__ = [
     "StationWentDown",
     "StepAssumed",
     "StepDone",
+    "StepInterrupted",
     "StepStarted",
     "StockReceived",
     "Undone",

@@ -39,6 +39,12 @@ class StepAssumed(PieceEvent, frozen=True, kw_only=True, tag="step assumed"):
     event: str
 
 
+class StepInterrupted(PieceEvent, frozen=True, kw_only=True, tag="step interrupted"):
+    """A press went down before a piece in it had had its time: the step counts as not begun."""
+
+    step: int
+
+
 class PieceSpoiled(PieceEvent, frozen=True, kw_only=True, tag="piece spoiled"):
     """A piece cannot be sold; `remake` is the piece that was opened in its place."""
 

@@ -41,6 +41,7 @@ from shared.events.reads import (
     StationWentDown,
     StepAssumed,
     StepDone,
+    StepInterrupted,
     StepStarted,
     Undone,
 )
@@ -55,6 +56,7 @@ Happening = (
     | PieceOpened
     | StepStarted
     | StepDone
+    | StepInterrupted
     | StepAssumed
     | PieceSpoiled
     | Contradicted

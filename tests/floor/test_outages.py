@@ -2,7 +2,7 @@
 
 from datetime import datetime, timedelta
 
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from floor.outages import Outages
@@ -61,12 +61,13 @@ def up_minutes(all_said: Said) -> list[bool]:
     return [outages.down_at(at(minute)) is None for minute in range(60)]
 
 
-@given(said, st.integers(0, 20), st.integers(1, 10))
-def test_it_has_worked_through_when_enough_minutes_in_a_row_were_up(all_said: Said, start: int, minutes: int) -> None:
+@given(said, st.integers(0, 20))
+def test_it_goes_down_next_at_the_first_minute_that_follows_one_that_was_up(all_said: Said, start: int) -> None:
     up = up_minutes(all_said)
-    ends = (end for end in range(start + minutes, 60) if all(up[end - minutes : end]))
-    end = next(ends, None)
-    assert told(all_said).worked_through(at(start), 60 * minutes) == (None if end is None else at(end))
+    assume(up[start])
+    changes = (minute for minute in range(start + 1, 60) if up[minute - 1] and not up[minute])
+    minute = next(changes, None)
+    assert told(all_said).next_down(at(start)) == (None if minute is None else at(minute))
 
 
 @given(said, st.integers(0, 20), st.integers(1, 20))

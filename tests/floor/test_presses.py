@@ -7,7 +7,7 @@ import pytest
 from floor.presses import InPress, Wet, in_presses, wet_deadline, wet_queue
 from shared.codes import CodeType
 from shared.shop import parse_shop
-from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, card, large_shop, shop_data, walk
+from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, card, large_shop, shop_data, shop_holding, walk
 
 PRINTED = DARK_WALK[:4]
 PRESSED = DARK_WALK[:5]
@@ -75,7 +75,8 @@ def test_a_spoiled_piece_is_in_no_press(play: Play) -> None:
     assert presses(play) == [InPress(station="press 1")]
 
 
-def test_two_small_pieces_in_one_press_have_a_line_each_the_first_to_open_first(play: Play) -> None:
+def test_two_small_pieces_in_one_press_have_a_line_each_the_first_to_open_first() -> None:
+    play = Play(shop_holding(2))
     one, other = play.job(colour="white", sizes={"M": 2})
     for code in (one, other):
         play.scan(code, "printer 1", after_s=95)

@@ -15,7 +15,7 @@ from shared.events import Fact, LotOpened, StepDone, StepStarted
 from shared.hours import Hours
 from shared.shop import Shop, parse_shop
 from tests.floor.plays import Act, days, played
-from tests.making import DARK_WALK, Play, card, large_shop, shop_data, walk
+from tests.making import DARK_WALK, Play, card, large_shop, shop_data, shop_holding, walk
 
 TO_THE_PRESS = DARK_WALK[:4]
 
@@ -146,7 +146,7 @@ def test_a_late_fact_changes_the_wet_time() -> None:
 
 
 def test_two_pieces_in_one_press_at_one_time_shared_a_stay() -> None:
-    play = Play()
+    play = Play(shop_holding(2))
     first, second, third = play.job(sizes={"M": 3})
     for piece in (first, second, third):
         walk(play, piece, TO_THE_PRESS)

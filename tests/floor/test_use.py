@@ -9,7 +9,7 @@ from floor.use import StationUse, job_times, station_uses
 from shared.cards import STATION_DOWN, STATION_UP, UNDO
 from shared.codes import CodeType
 from shared.shop import parse_shop
-from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, card, large_shop, shop_data, walk
+from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, card, large_shop, shop_data, shop_holding, walk
 
 OPENS = MONDAY - timedelta(hours=1)
 """Eight in the morning in New York."""
@@ -52,7 +52,8 @@ def test_a_press_is_busy_while_it_is_closed_and_adds_value_for_its_least_time(pl
     assert press.allocation_efficiency == pytest.approx(80 / OPEN_S)
 
 
-def test_two_pieces_in_one_press_are_one_busy_press(play: Play) -> None:
+def test_two_pieces_in_one_press_are_one_busy_press() -> None:
+    play = Play(shop_holding(2))
     one, other = play.job(colour="white", sizes={"M": 2})
     for code in (one, other):
         play.scan(code, "printer 1", after_s=95)

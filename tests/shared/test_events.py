@@ -19,7 +19,7 @@ EVENTS: tuple[type[msgspec.Struct], ...] = get_args(Happening)
 PAST = {
     *("added", "held", "released", "cancelled", "opened", "started", "done", "assumed", "spoiled", "contradicted"),
     *("undone", "refused", "taken", "signed", "lost", "found", "read", "raised", "cleared", "reported", "foretold"),
-    *("went", "came", "refilled", "calibrated", "set", "received"),
+    *("went", "came", "refilled", "calibrated", "set", "received", "interrupted"),
 }
 
 SPRAY = Uses(pretreat_g=Decimal("24.10"))

@@ -4,26 +4,15 @@ import pytest
 
 from shared.codes import CodeType
 from shared.problems import ProblemsFound
-from shared.shop import parse_shop
-from tests.making import DARK_WALK, Play, card, shop_data, walk
+from tests.making import DARK_WALK, Play, card, shop_holding, walk
 
 PRINTED = DARK_WALK[:4]
 REASON = card(CodeType.REASON, "stain")
 
 
-def play_with(holds: object) -> Play:
-    """A shop whose press holds so many pieces; any number for None."""
-    stations = shop_data()["stations"]
-    [press] = (station for station in stations if station["name"] == "press 1")
-    press["holds"] = holds
-    if holds is None:
-        del press["holds"]
-    return Play(parse_shop(shop_data(stations=stations)))
-
-
 @pytest.fixture
 def play() -> Play:
-    return play_with(holds=1)
+    return Play(shop_holding(1))
 
 
 def two_printed(play: Play) -> tuple[str, str]:
@@ -63,7 +52,7 @@ def test_a_spoiled_piece_makes_room(play: Play) -> None:
 
 
 def test_a_press_for_two_takes_two(play: Play) -> None:
-    play = play_with(holds=2)
+    play = Play(shop_holding(2))
     one, two, three = play.job(sizes={"M": 3})
     for piece in (one, two, three):
         walk(play, piece, PRINTED)
@@ -72,7 +61,7 @@ def test_a_press_for_two_takes_two(play: Play) -> None:
 
 
 def test_any_number_fits_where_the_shop_does_not_say() -> None:
-    play = play_with(holds=None)
+    play = Play(shop_holding(None))
     pieces = two_printed(play)
     assert [play.scan(piece, "press 1", after_s=5).outcome for piece in pieces] == ["started", "started"]
 
@@ -80,4 +69,4 @@ def test_any_number_fits_where_the_shop_does_not_say() -> None:
 @pytest.mark.parametrize("holds", [0, -1, 1.5, "two"])
 def test_a_station_holds_a_whole_number_of_pieces(holds: object) -> None:
     with pytest.raises(ProblemsFound, match="holds"):
-        play_with(holds=holds)
+        shop_holding(holds)

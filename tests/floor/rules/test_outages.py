@@ -1,12 +1,11 @@
 """The station down and station up cards: nothing is begun at a station that is down, and everybody is told."""
 
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 import pytest
 
 from floor.alarms import standing
 from floor.cures import cures_of
-from floor.plan.outlook import outlook
 from floor.presses import Wet, in_presses, wet_queue
 from shared.cards import STATION_DOWN, STATION_UP
 from shared.codes import CodeType
@@ -88,11 +87,24 @@ def in_a_press_that_went_down(play: Play) -> str:
     return piece
 
 
-def test_a_press_that_went_down_has_not_cured_what_was_in_it(play: Play) -> None:
-    piece = in_a_press_that_went_down(play)
-    answer = play.scan(piece, "press 1", after_s=600)
-    assert (answer.outcome, answer.reason) == ("refused", "station-down")
-    assert answer.say == "press 1 went down before its time was over: it must be pressed anew. Go to press 2."
+def test_the_card_says_what_must_be_pressed_anew(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRESSED)
+    say = f"press 1 is down: it takes no work until its station up card. Press anew: {piece}."
+    assert play.scan(DOWN, "press 1", after_s=170).say == say
+
+
+def test_a_piece_whose_press_went_down_lies_wet_since_it_was_printed(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRINTED)
+    printed = play.now
+    play.scan(piece, "press 1", after_s=20)
+    play.scan(DOWN, "press 1", after_s=170)
+    [wet] = queue(play)
+    assert (wet.piece, wet.since, wet.press) == (piece, printed, "press 2")
+    assert set(look(play, 1200)) == {"station down", "wet too long"}
+    line = in_presses(play.floor, play.shop, play.now)[0]
+    assert (line.piece, line.opens_at) == (None, None)
 
 
 def test_it_is_pressed_anew_in_another_press(play: Play) -> None:
@@ -101,22 +113,53 @@ def test_it_is_pressed_anew_in_another_press(play: Play) -> None:
     assert (answer.outcome, answer.seconds_left) == ("started", 180)
     assert play.scan(piece, "press 2", after_s=177).reason == "too-short"
     assert play.scan(piece, "press 2", after_s=3).outcome == "accepted"
+    first, second = cures_of(play.floor, play.piece(piece))
+    assert (first.press, first.held_s, first.marks) == ("press 1", 170, ("press down",))
+    assert (second.press, second.held_s, second.marks) == ("press 2", 180, ("opened early",))
+
+
+def test_it_is_not_put_into_the_press_that_is_down(play: Play) -> None:
+    piece = in_a_press_that_went_down(play)
+    answer = play.scan(piece, "press 1", after_s=600)
+    assert (answer.reason, answer.say) == ("station-down", "press 1 is down. Go to press 2.")
+
+
+def test_when_its_press_is_up_again_the_next_scan_closes_it_anew(play: Play) -> None:
+    piece = in_a_press_that_went_down(play)
+    play.scan(UP, "press 1", after_s=60)
+    answer = play.scan(piece, "press 1", after_s=600)
+    assert (answer.outcome, answer.seconds_left) == ("started", 180)
+    assert play.scan(piece, "press 1", after_s=180).outcome == "accepted"
+    assert [cure.marks for cure in cures_of(play.floor, play.piece(piece))] == [("press down",), ()]
+
+
+def test_a_closing_that_is_told_after_the_press_went_down_did_not_cure_either(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRINTED)
+    before = play.now + timedelta(seconds=20)
+    play.scan(DOWN, "press 1", after_s=60)
+    assert play.scan(piece, "press 1", at=before).outcome == "started"
+    assert play.piece(piece).wet
+
+
+def test_a_card_that_is_told_late_spares_what_was_cured_and_marks_it(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRESSED)
+    meanwhile = play.now + timedelta(seconds=100)
+    play.scan(piece, "press 1", after_s=180)
+    play.scan(DOWN, "press 1", at=meanwhile)
     [cure] = cures_of(play.floor, play.piece(piece))
-    assert (cure.press, cure.held_s, cure.marks) == ("press 2", 180, ("opened early", "press down"))
+    assert (cure.opened, cure.marks) == (play.now, ("press down",))
 
 
-def test_in_the_same_press_the_dwell_begins_anew_when_it_is_up(play: Play) -> None:
-    piece = in_a_press_that_went_down(play)
-    play.scan(UP, "press 1", after_s=60)
-    assert play.scan(piece, "press 1", after_s=177).seconds_left == 3
-    assert play.scan(piece, "press 1", after_s=3).outcome == "accepted"
-    assert [cure.marks for cure in cures_of(play.floor, play.piece(piece))] == [("opened early", "press down")]
-
-
-def test_until_then_another_press_may_take_it_too(play: Play) -> None:
-    piece = in_a_press_that_went_down(play)
-    play.scan(UP, "press 1", after_s=60)
-    assert play.scan(piece, "press 2", after_s=10).outcome == "started"
+def test_every_piece_in_a_press_must_be_pressed_anew(play: Play) -> None:
+    pieces = play.job(sizes={"M": 2})
+    for piece in pieces:
+        walk(play, piece, PRINTED)
+    for piece in pieces:
+        play.scan(piece, "press 1", after_s=5)
+    play.scan(DOWN, "press 1", after_s=5)
+    assert sorted(wet.piece for wet in queue(play)) == sorted(pieces)
 
 
 def test_a_piece_that_had_its_time_must_be_scanned_out_where_it_is(play: Play) -> None:
@@ -181,34 +224,6 @@ def test_the_line_of_a_press_says_since_when_it_is_down(play: Play) -> None:
     play.scan(DOWN, "press 2")
     lines = in_presses(play.floor, play.shop, play.now)
     assert [(line.station, line.down_since) for line in lines] == [("press 1", None), ("press 2", play.now)]
-
-
-def test_nobody_says_when_a_press_opens_that_went_down_on_a_piece(play: Play) -> None:
-    piece = in_a_press_that_went_down(play)
-    line = in_presses(play.floor, play.shop, play.now)[0]
-    assert (line.piece, line.opens_at, line.seconds_left, line.down_since) == (piece, None, None, play.now)
-    play.scan(UP, "press 1", after_s=60)
-    assert in_presses(play.floor, play.shop, play.now)[0].seconds_left == 180
-
-
-def test_the_alarm_of_a_press_that_went_down_says_what_must_be_pressed_anew(play: Play) -> None:
-    piece = in_a_press_that_went_down(play)
-    assert look(play, 900) == ["station down"]
-    say = f"press 1 is down and takes no work. Press {piece} anew. Read its station up card when it works again."
-    assert play.floor.alarms["station down", "press 1"].say == say
-
-
-def test_the_forecast_gives_a_piece_in_a_press_that_is_down_its_whole_time_again(play: Play) -> None:
-    in_a_press_that_went_down(play)
-    until = expected(play)
-    play.scan(UP, "press 1", after_s=30)
-    assert expected(play) == until + timedelta(seconds=30)
-
-
-def expected(play: Play) -> datetime:
-    until = outlook(play.floor, play.shop, play.now).finishes()["J0001"]
-    assert until is not None
-    return until
 
 
 def test_a_station_that_is_down_is_an_alarm_until_it_is_up(play: Play) -> None:
