@@ -66,7 +66,13 @@ def _scan(row: Cells, at: datetime) -> Scan:
     code, station, badge = (row.get(column, "").strip() for column in COLUMNS[1:])
     digest = sha256("\n".join((at.isoformat(), code, station, badge)).encode()).hexdigest()
     return Scan(
-        read_id=f"backfill {digest[:32]}", text=code, at=at, device=DEVICE, station=station, badge=badge or None
+        read_id=f"backfill {digest[:32]}",
+        text=code,
+        at=at,
+        device=DEVICE,
+        station=station,
+        badge=badge or None,
+        typed=True,
     )
 
 

@@ -25,6 +25,7 @@ Reason = Literal[
     "nothing-to-undo",
     "station-down",
     "station-full",
+    "out-of-order",
 ]
 
 
@@ -43,6 +44,8 @@ class Scan(Struct, frozen=True, kw_only=True):
     device: str
     station: str | None = None
     badge: str | None = None
+    typed: bool = False
+    """Whether a person wrote down its moment, and may have erred by an hour or a day."""
 
     def __post_init__(self) -> None:
         if self.at.tzinfo is None:

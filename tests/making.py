@@ -147,6 +147,7 @@ class Play:
         device: str | None = None,
         at: datetime | None = None,
         badge: str | None = None,
+        typed: bool = False,
     ) -> Decision:
         """What a read would lead to."""
         self.reads += 1
@@ -157,6 +158,7 @@ class Play:
             device=device or f"gun {station}",
             station=station,
             badge=badge,
+            typed=typed,
         )
         return decide(self.floor, self.shop, scan)
 
@@ -169,10 +171,11 @@ class Play:
         device: str | None = None,
         at: datetime | None = None,
         badge: str | None = None,
+        typed: bool = False,
     ) -> Answer:
         """A read, some time after the one before, or at a moment; what it leads to is recorded."""
         self.now += timedelta(seconds=0 if at else after_s)
-        decision = self.decide(code, station, device=device, at=at, badge=badge)
+        decision = self.decide(code, station, device=device, at=at, badge=badge, typed=typed)
         self.record(decision.facts)
         return decision.answer
 

@@ -48,7 +48,9 @@ def run(folder: Folder, as_json: bool) -> None:
 def scan(folder: Folder, code: str, station: str | None, badge: str | None, at: str | None, as_json: bool) -> None:
     """Read one CODE by hand, as a scanner at a station would."""
     when = past_or_now(at, folder)
-    read = Scan(read_id=uuid4().hex, text=code, at=when, device=BY_HAND, station=station, badge=badge)
+    read = Scan(
+        read_id=uuid4().hex, text=code, at=when, device=BY_HAND, station=station, badge=badge, typed=at is not None
+    )
     with folder.service() as service:
         answer = service.scan(read)
     if as_json:

@@ -10,7 +10,7 @@ from math import ceil
 from msgspec.structs import replace
 
 from floor.rules.reading import Decision, Reading
-from floor.rules.steps import assumed, done, either, elsewhere, one_after_another, passed
+from floor.rules.steps import assumed, done, either, elsewhere, hints, one_after_another
 from floor.state import Piece
 from floor.wording import duration
 from shared.events import Fact, StepInterrupted, StepStarted
@@ -63,7 +63,7 @@ def _started(reading: Reading, piece: Piece, index: int) -> Decision:
     opens = reading.say("Opens in {seconds} s.", seconds=ceil(step.min_s)) if step.min_s else ""
     answer = Answer(
         outcome="started",
-        say=one_after_another(started, opens, _wet_too_long(reading, piece), passed(reading, piece, index)),
+        say=one_after_another(started, opens, _wet_too_long(reading, piece), *hints(reading, piece, index)),
         piece=piece.code,
         step=step.label,
         next=step.label,

@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 from msgspec import Struct
 
 from floor.state import Floor, Piece, Station
+from floor.wording import full_moment
 from shared.events import Fact, Happening, Read, ReadRefused
 from shared.route import Step
 from shared.scan import Answer, Reason, Scan
@@ -73,6 +74,10 @@ class Reading:
     def say(self, text: str, **values: object) -> str:
         """A sentence of ours in the shop's language, each {name} in it filled in."""
         return self.shop.words.say(text, **values)
+
+    def shown(self, moment: datetime) -> str:
+        """A moment as people in the shop write it."""
+        return full_moment(moment, self.shop.hours.zone, self.shop.words.language)
 
     def read(self, answer: Answer) -> Read:
         """What was read, and what is said to it, to be kept with the fact."""

@@ -4,12 +4,16 @@ Never asks whether it may be done: that is floor.rules.walking.
 """
 
 from collections.abc import Iterator, Sequence
+from datetime import timedelta
 
 from floor.rules.reading import Decision, Reading
 from floor.state import Piece
 from shared.events import Fact, StepAssumed, StepDone
 from shared.route import Step
 from shared.scan import Answer
+
+A_MINUTE = timedelta(minutes=1)
+"""By so much the clock of a bench may be slow without anybody being told."""
 
 
 def done(reading: Reading, piece: Piece, index: int) -> Decision:
@@ -19,7 +23,7 @@ def done(reading: Reading, piece: Piece, index: int) -> Decision:
     answer = Answer(
         outcome="accepted",
         say=one_after_another(
-            f"{step.event.capitalize()}.", where_next(reading, upcoming), passed(reading, piece, index)
+            f"{step.event.capitalize()}.", where_next(reading, upcoming), *hints(reading, piece, index)
         ),
         piece=piece.code,
         step=step.label,
@@ -36,10 +40,14 @@ def assumed(reading: Reading, piece: Piece, index: int) -> Iterator[Fact]:
         yield reading.fact(StepAssumed(piece=piece.code, step=n, event=piece.route[n].event), follows=True)
 
 
-def passed(reading: Reading, piece: Piece, index: int) -> str:
-    """What the one who scans should know of the steps that nobody did."""
-    passed = [piece.route[n].label for n in range(piece.position, index)]
-    return reading.say("Not scanned, taken as done: {steps}.", steps=", ".join(passed)) if passed else ""
+def hints(reading: Reading, piece: Piece, index: int) -> Iterator[str]:
+    """What the one who scans should know besides."""
+    if passed := [piece.route[n].label for n in range(piece.position, index)]:
+        yield reading.say("Not scanned, taken as done: {steps}.", steps=", ".join(passed))
+    if reading.down(reading.station):
+        yield reading.say("{station} is down.", station=reading.station)
+    if piece.opened - reading.scan.at > A_MINUTE:
+        yield reading.say("Its ticket was made later, on {moment}.", moment=reading.shown(piece.opened))
 
 
 def where_next(reading: Reading, step: Step | None) -> str:

@@ -23,8 +23,8 @@ def walk(reading: Reading, piece: Piece) -> Decision:
         return _nothing_to_do_here(reading, piece)
     if index < piece.position:
         return _told_late(reading, piece, index)
-    if missed := _missed(reading, piece, index):
-        return missed
+    if refused := _missed(reading, piece, index) or _mistold(reading, piece, index):
+        return refused
     return done(reading, piece, index) if piece.route[index].scans == "out" else in_or_out(reading, piece, index)
 
 
@@ -106,6 +106,16 @@ def _missed(reading: Reading, piece: Piece, index: int) -> Decision | None:
         step = piece.route[n]
         if step.if_missed == "stop":
             return _stopped(reading, piece, step, n)
+    return None
+
+
+def _mistold(reading: Reading, piece: Piece, index: int) -> Decision | None:
+    """Refused, when a person wrote down a moment at which the steps before had not been done yet."""
+    for step, walked in zip(piece.route[:index], piece.walk, strict=False):
+        if reading.scan.typed and walked.done and walked.done > reading.scan.at:
+            later = "{event} is recorded later, at {moment}. Correct the moment."
+            say = reading.say(later, event=step.event.capitalize(), moment=reading.shown(walked.done))
+            return reading.refused("out-of-order", say, piece, step=piece.route[index])
     return None
 
 

@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 
+from floor.cures import cures_of
 from shared.codes import CodeType
 from tests.making import DARK_WALK, MONDAY, Play, card, large_shop, walk
 
@@ -94,3 +95,29 @@ def test_a_read_at_the_very_moment_of_the_hold_is_held(play: Play) -> None:
     [piece] = play.job()
     play.hold()
     assert play.scan(piece, "pretreat booth", at=play.now).reason == "held"
+
+
+def test_a_moment_that_was_written_down_must_not_lie_before_that_of_a_step_before(play: Play) -> None:
+    [piece] = play.job(colour="white")
+    play.scan(piece, "printer 1", after_s=600)
+    answer = play.scan(piece, "press 1", at=MONDAY + at(5), typed=True)
+    assert (answer.outcome, answer.reason) == ("refused", "out-of-order")
+    assert answer.say == "Colour printed is recorded later, at Mon 23 Nov 2026 09:10. Correct the moment."
+    assert play.piece(piece).wet
+    assert play.scan(piece, "press 1", at=MONDAY + at(11), typed=True).outcome == "started"
+
+
+def test_what_a_scanner_with_a_slow_clock_tells_counts_and_the_cure_is_marked(play: Play) -> None:
+    [piece] = play.job(colour="white")
+    play.scan(piece, "printer 1", after_s=600)
+    assert play.scan(piece, "press 1", at=MONDAY + at(5)).outcome == "started"
+    [cure] = cures_of(play.floor, play.piece(piece))
+    assert cure.marks == ("before its print", "in the press")
+
+
+def test_a_read_from_before_the_ticket_was_made_counts_and_says_so(play: Play) -> None:
+    play.now += at(60)
+    [piece] = play.job()
+    answer = play.scan(piece, "pretreat booth", at=MONDAY)
+    said = "Pretreated. Next: underlayer at printer 1. Its ticket was made later, on Mon 23 Nov 2026 10:00."
+    assert (answer.outcome, answer.say) == ("accepted", said)

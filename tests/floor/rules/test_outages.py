@@ -182,7 +182,11 @@ def test_a_step_with_two_scans_that_is_no_dwell_ends_at_a_station_that_is_down()
 def test_a_print_that_was_made_on_a_printer_that_is_down_is_a_fact_all_the_same(play: Play) -> None:
     [piece] = play.job(colour="white")
     play.scan(DOWN, "printer 1")
-    assert play.scan(piece, "printer 1").outcome == "accepted"
+    answer = play.scan(piece, "printer 1")
+    assert (answer.outcome, answer.say) == (
+        "accepted",
+        "Colour printed. Next: cure at press 1 or press 2. printer 1 is down.",
+    )
 
 
 def test_a_late_read_from_before_the_station_went_down_counts(play: Play) -> None:
