@@ -3,11 +3,19 @@
 Never throws a cost away: the spoiled piece keeps all that went into it.
 """
 
+from decimal import Decimal
+from typing import cast
+
+from msgspec.structs import replace
+
 from floor.rules.reading import Decision, Reading
 from floor.state import Floor, Piece
 from shared.codes import CodeType, make
 from shared.events import PieceOpened, PieceSpoiled, ReasonRead
+from shared.route import Route, Step, Uses
 from shared.scan import Answer
+from shared.shop import PrintInk
+from shared.tables import Shade
 
 PAIR_S = 30
 """How far apart a reason card and its piece may be read, in either order."""
@@ -56,7 +64,7 @@ def spoiled(reading: Reading, piece: Piece, reason: str) -> Decision:
         line=piece.line,
         number=piece.number,
         size=piece.size,
-        route=piece.route,
+        route=_route_today(reading, piece),
         remake_of=piece.code,
     )
     answer = Answer(
@@ -70,3 +78,22 @@ def spoiled(reading: Reading, piece: Piece, reason: str) -> Decision:
     )
     event = PieceSpoiled(piece=piece.code, reason=reason, remake=remake.piece, read=reading.read(answer))
     return Decision((reading.fact(event), reading.fact(remake, follows=True)), answer)
+
+
+def _route_today(reading: Reading, piece: Piece) -> Route:
+    """The route of a remake: as the shop works today, for it may have learned; its ink is that of the first piece."""
+    line = reading.floor.line_of(piece)
+    prints = [PrintInk(place=place, white_ml=Decimal(0), colour_ml=Decimal(0)) for place in line.places]
+    try:
+        route = reading.shop.route(line.item, cast(Shade, line.shade), prints)
+    except KeyError:
+        return piece.route  # the shop has no such item any more, or not in this shade
+    before = {(step.key, step.place): step.uses for step in piece.route}
+    return tuple(_inked(step, before.get((step.key, step.place))) for step in route)
+
+
+def _inked(step: Step, before: Uses | None) -> Step:
+    if before is None:
+        return step
+    ink = {"white_ml": before.white_ml, "colour_ml": before.colour_ml, "estimated_ml": before.estimated_ml}
+    return replace(step, uses=replace(step.uses, **ink))

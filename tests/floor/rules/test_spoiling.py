@@ -172,3 +172,29 @@ def test_the_read_id_goes_to_the_spoiling_and_not_to_the_remake(play: Play) -> N
     spoiled, opened = play.rows[-2:]
     assert (type(spoiled.event), spoiled.read_id) == (PieceSpoiled, "read 2")
     assert (type(opened.event), opened.read_id) == (PieceOpened, None)
+
+
+def test_a_remake_goes_the_way_that_the_shop_works_today(play: Play) -> None:
+    [piece] = play.job(places=("front", "back"))
+    steps = shop_data()["steps"]
+    play.shop = parse_shop(shop_data(steps={**steps, "cure": {**steps["cure"], "min_s": 240}}))
+    play.scan(STAIN, "inspection")
+    remake = play.piece(play.scan(piece, "inspection", after_s=5).remake or "")
+    assert [step.min_s for step in remake.route if step.key == "cure"] == [240, 240]
+    assert [step.min_s for step in play.piece(piece).route if step.key == "cure"] == [180, 180]
+
+
+def test_a_remake_is_printed_with_the_ink_of_the_piece_that_it_replaces(play: Play) -> None:
+    [piece] = play.job(places=("front", "back"))
+    play.scan(STAIN, "inspection")
+    remake = play.piece(play.scan(piece, "inspection", after_s=5).remake or "")
+    assert remake.route == play.piece(piece).route
+    assert any(step.uses.white_ml for step in remake.route)
+
+
+def test_a_remake_of_an_item_that_the_shop_has_no_longer_goes_the_old_way(play: Play) -> None:
+    [piece] = play.job()
+    play.shop = parse_shop(shop_data(items={"tile": shop_data()["items"]["heavy tee"]}))
+    play.scan(STAIN, "inspection")
+    remake = play.piece(play.scan(piece, "inspection", after_s=5).remake or "")
+    assert remake.route == play.piece(piece).route
