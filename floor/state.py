@@ -122,6 +122,12 @@ class Piece:
         return self.early[-1] if self.early else None
 
     @property
+    def drawn(self) -> datetime | None:
+        """When its blank was taken from the shelf: for its first step, or spoiled before that."""
+        first = self.facts[0].occurred_at if self.facts else None
+        return first or (self.spoiled.at if self.spoiled else None)
+
+    @property
     def ended(self) -> datetime | None:
         """When it was spoiled or finished."""
         return self.spoiled.at if self.spoiled else self.finished

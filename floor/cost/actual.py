@@ -31,16 +31,16 @@ class Costs:
         self._setups: dict[tuple[str, int, str], Costing] = {}
 
     def of(self, piece: Piece) -> Costing:
-        """Everything that went into a piece so far; nothing where no step has been begun, for then no blank was drawn.
+        """Everything that went into a piece so far; nothing where no blank was drawn.
 
         Grams are the standard's; ink is as it was read, or as estimated and calibrated where it was not. Hands are
         measured on `hand` steps, machines on the others; where the ledger does not show a time, the standard stands
         in. Worked out anew each time, for a week's charges are many.
         """
-        begun = [(n, time) for n, time in enumerate(self.walks.of(piece)) if time.started or time.over]
-        if not begun:
+        if piece.drawn is None:
             return ()
-        drawn = self.prices_at(piece.facts[0].occurred_at)
+        begun = [(n, time) for n, time in enumerate(self.walks.of(piece)) if time.started or time.over]
+        drawn = self.prices_at(piece.drawn)
         setup = () if piece.spoiled else self._setup(piece)
         charges = [self._blank(piece, drawn), *setup]
         hands: dict[int, tuple[PriceList, list[Charge]]] = {id(drawn): (drawn, list(setup))}

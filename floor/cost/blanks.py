@@ -74,8 +74,8 @@ def _draws(floor: Floor) -> dict[Blank, list[Draw]]:
     received = floor.supplies.receipts.of
     draws: dict[Blank, list[Draw]] = defaultdict(list)
     for piece in floor.pieces.values() if received else ():
-        if piece.facts and (blank := blank_of(floor, piece)) in received:
-            draws[blank].append(Draw(piece.facts[0].occurred_at, piece.code))
+        if piece.drawn and (blank := blank_of(floor, piece)) in received:
+            draws[blank].append(Draw(piece.drawn, piece.code))
     for its in draws.values():
         its.sort()
     return draws

@@ -185,10 +185,10 @@ def test_nothing_costs_less_than_nothing(acts: list[Act]) -> None:
 
 
 @given(days)
-def test_an_untouched_piece_alone_costs_nothing(acts: list[Act]) -> None:
+def test_a_piece_that_was_neither_begun_nor_spoiled_alone_costs_nothing(acts: list[Act]) -> None:
     play = played(acts)
     for piece in play.floor.pieces.values():
-        assert bool(used(play.floor, play.shop, piece)) == bool(piece.facts)
+        assert bool(used(play.floor, play.shop, piece)) == bool(piece.facts or piece.spoiled)
 
 
 @given(days)

@@ -112,7 +112,7 @@ def test_the_costliest_reason_comes_first(play: Play) -> None:
     spoil(play, other, "press 1", reason=SCORCH)
     found = report(play).spoiled_by_reason
     assert [(each.reason, each.pieces) for each in found] == [("scorch", 1), ("stain", 2)]
-    assert found[1].cost == 0
+    assert found[1].cost == 2 * Decimal("2.00"), "two blanks"
 
 
 # Late jobs

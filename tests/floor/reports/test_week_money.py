@@ -89,11 +89,11 @@ def test_what_was_spoiled_of_a_job_of_which_nothing_is_finished_is_abnormal(play
     assert (job.actual["total"], job.abnormal_spoilage) == ("0.00", Decimal("3.02"))
 
 
-def test_a_ticket_that_was_spoiled_before_anything_was_done_costs_nothing(play: Play) -> None:
+def test_a_piece_that_was_spoiled_before_anything_was_done_costs_its_blank(play: Play) -> None:
     [piece] = play.job()
     spoil(play, piece)
     [job] = report(play).jobs
-    assert (job.spoiled, job.abnormal_spoilage) == (1, Decimal(0))
+    assert (job.spoiled, job.abnormal_spoilage) == (1, Decimal("2.00"))
 
 
 def test_dearer_hands_are_a_price_variance(play: Play) -> None:
