@@ -17,7 +17,10 @@ def undo(reading: Reading) -> Decision:
     """The undo card at a station."""
     if reason := waiting_reason(reading):
         return _reason_taken_back(reading, reason)
-    last = reading.memory.undoable
+    last, down = reading.memory.undoable, reading.memory.outages.down_at(reading.scan.at)
+    if down and reading.within(UNDO_S, down) and (last is None or last[1] <= down):
+        say = reading.say("{station} is down. Its station up card takes that back.", station=reading.station)
+        return _nothing(reading, say)
     if last is None or not reading.within(UNDO_S, last[1]):
         return _nothing(reading, reading.say("Nothing was done here in the last {seconds} s.", seconds=UNDO_S))
     code, _, seq = last

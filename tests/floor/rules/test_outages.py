@@ -7,7 +7,7 @@ import pytest
 from floor.alarms import standing
 from floor.cures import cures_of
 from floor.presses import Wet, in_presses, wet_queue
-from shared.cards import STATION_DOWN, STATION_UP
+from shared.cards import STATION_DOWN, STATION_UP, UNDO
 from shared.codes import CodeType
 from shared.events import ReadRefused, StationCameUp, StationWentDown
 from shared.shop import parse_shop
@@ -250,3 +250,13 @@ def test_the_card_read_twice_by_mistake_leaves_the_station_down_since_the_first(
     since = play.now
     play.scan(DOWN, "press 1", after_s=300)
     assert play.floor.stations["press 1"].down_since == since
+
+
+def test_the_undo_card_names_the_card_that_takes_a_stop_back(play: Play) -> None:
+    [piece] = play.job(colour="white")
+    play.scan(piece, "printer 1")
+    play.scan(DOWN, "printer 1", after_s=5)
+    answer = play.scan(card(CodeType.COMMAND, UNDO), "printer 1", after_s=5)
+    assert (answer.outcome, answer.reason) == ("refused", "nothing-to-undo")
+    assert answer.say == "printer 1 is down. Its station up card takes that back."
+    assert play.piece(piece).wet
