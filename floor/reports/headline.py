@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from floor.cost.variance import Variance
 from floor.reports.data import Headline, JobWeek, SpoiledFor
+from floor.wording import figure
 from shared.words import ENGLISH, Words
 
 HEADLINES_MAX = 4
@@ -56,7 +57,7 @@ def _spoiled(jobs: Iterable[JobWeek], reasons: Reasons, currency: str, words: Wo
                 if job.spoiled == 1
                 else "{job} lost {amount} beyond the allowance to {count} spoiled pieces: {why}.",
                 job=job.job,
-                amount=f"{job.abnormal_spoilage} {currency}",
+                amount=_money(job.abnormal_spoilage, currency, words),
                 count=job.spoiled,
                 why=words.say("mostly {reason}", reason=first.reason) if others else first.reason,
             )
@@ -71,7 +72,7 @@ def _given_up(jobs: Iterable[JobWeek], currency: str, words: Words) -> Iterator[
                 if job.given_up == 1
                 else "{job} lost {amount} in {count} pieces that were given up.",
                 job=job.job,
-                amount=f"{job.given_up_cost} {currency}",
+                amount=_money(job.given_up_cost, currency, words),
                 count=job.given_up,
             )
             yield Headline(at_stake=job.given_up_cost, say=say)
@@ -80,7 +81,7 @@ def _given_up(jobs: Iterable[JobWeek], currency: str, words: Words) -> Iterator[
 def _losses(jobs: Iterable[JobWeek], currency: str, words: Words) -> Iterator[Headline]:
     for job in jobs:
         if job.margin_made < 0 and job.finished:
-            amount = f"{-job.margin_made} {currency}"
+            amount = _money(-job.margin_made, currency, words)
             say = words.say("{job} lost money: {amount} more was spent than it brings.", job=job.job, amount=amount)
             yield Headline(at_stake=-job.margin_made, say=say)
 
@@ -96,7 +97,7 @@ def _variances(jobs: Iterable[JobWeek], currency: str, words: Words) -> Iterator
                     else "{job}: {element} cost {amount} less than quoted, mainly {cause}.",
                     job=job.job,
                     element=words.say(ELEMENT_WORDS[element]),
-                    amount=f"{abs(amount)} {currency}",
+                    amount=_money(abs(amount), currency, words),
                     cause=_cause(element, variance, words),
                 )
                 yield Headline(at_stake=abs(amount), say=say)
@@ -107,3 +108,8 @@ def _cause(element: str, variance: Variance, words: Words) -> str:
     if element in {"labour", "machine"}:
         return words.say("by rate" if by_price else "by time taken")
     return words.say("by price" if by_price else "by how much was used")
+
+
+def _money(amount: Decimal, currency: str, words: Words) -> str:
+    """An amount with its currency's name, for it stands in a sentence: "1,234.50 USD"."""
+    return f"{figure(amount, currency, words.language)} {currency}"

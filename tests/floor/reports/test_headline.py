@@ -118,25 +118,25 @@ GERMAN = [
     (
         [job(abnormal="12.00")],
         reasons("scorch"),
-        "J0001: 12.00 USD Verlust über den Ausschusszuschlag hinaus durch 1 Stück Ausschuss: scorch.",
+        "J0001: 12,00 USD Verlust über den Ausschusszuschlag hinaus durch 1 Stück Ausschuss: scorch.",
     ),
     (
         [replace(job(abnormal="12.00"), spoiled=3)],
         reasons("scorch", "stain"),
-        "J0001: 12.00 USD Verlust über den Ausschusszuschlag hinaus durch 3 Stück Ausschuss: vor allem scorch.",
+        "J0001: 12,00 USD Verlust über den Ausschusszuschlag hinaus durch 3 Stück Ausschuss: vor allem scorch.",
     ),
     (
         [replace(job(), given_up=2, given_up_cost=Decimal("3.02"))],
         {},
-        "J0001: 3.02 USD Verlust durch 2 Stücke, die aufgegeben wurden.",
+        "J0001: 3,02 USD Verlust durch 2 Stücke, die aufgegeben wurden.",
     ),
-    ([job(made="-7.50")], {}, "J0001 bringt Verlust: Er kostet 7.50 USD mehr, als er einbringt."),
+    ([job(made="-7.50")], {}, "J0001 bringt Verlust: Er kostet 7,50 USD mehr, als er einbringt."),
     (
         [job(machine=("0", "4.20"))],
         {},
-        "J0001, Maschinenzeit: 4.20 USD mehr als angeboten, vor allem durch die gebrauchte Zeit.",
+        "J0001, Maschinenzeit: 4,20 USD mehr als angeboten, vor allem durch die gebrauchte Zeit.",
     ),
-    ([job(white_ink=("-4.20", "0"))], {}, "J0001, Weiß: 4.20 USD weniger als angeboten, vor allem durch Preise."),
+    ([job(white_ink=("-4.20", "0"))], {}, "J0001, Weiß: 4,20 USD weniger als angeboten, vor allem durch Preise."),
 ]
 
 
