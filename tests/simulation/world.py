@@ -116,6 +116,8 @@ class World:
                 card(CodeType.REASON, "banding"),
                 card(CodeType.COMMAND, "undo"),
                 card(CodeType.COMMAND, "sign out"),
+                card(CodeType.COMMAND, "station down"),
+                card(CodeType.COMMAND, "station up"),
                 card(CodeType.BADGE, "A"),
                 card(CodeType.CARE, "nozzle check"),
                 card(CodeType.STATION, "press 1"),
