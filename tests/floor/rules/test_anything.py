@@ -8,7 +8,7 @@ from hypothesis import given
 from floor.fold import fold_all
 from shared.cards import UNDO
 from shared.codes import CodeType, parse
-from shared.events import PieceSpoiled, StepDone, StepStarted, read_of
+from shared.events import PieceSpoiled, StepDone, StepInterrupted, StepStarted, read_of
 from tests.floor.plays import Act, Told, days, played, standing
 from tests.making import Play, card
 
@@ -53,11 +53,14 @@ def test_no_piece_is_finished_without_the_steps_that_must_not_be_missed(acts: li
 
 
 @given(days)
-def test_no_step_is_done_twice(acts: list[Act]) -> None:
+def test_no_step_is_done_twice_nor_begun_twice_but_after_a_press_went_down(acts: list[Act]) -> None:
     for piece in played(acts).floor.pieces.values():
         events = [row.event for row in piece.facts]
-        times = Counter((type(event), event.step) for event in events if isinstance(event, StepStarted | StepDone))
-        assert not times or max(times.values()) == 1
+        done = Counter(event.step for event in events if isinstance(event, StepDone))
+        begun = Counter(event.step for event in events if isinstance(event, StepStarted))
+        interrupted = Counter(event.step for event in events if isinstance(event, StepInterrupted))
+        assert all(times == 1 for times in done.values())
+        assert all(times <= 1 + interrupted[step] for step, times in begun.items())
 
 
 @given(days)
