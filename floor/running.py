@@ -17,6 +17,7 @@ from floor.backups import Backups
 from floor.benches import Benches
 from floor.remakes import RemakePrinter
 from floor.service import Service
+from floor.shop_change import ShopChange
 from floor.timekeeper import Timekeeper
 from floor.weekly import WeeklyReports
 from scanners.devices import open_listener
@@ -67,7 +68,7 @@ def is_running(folder: Path) -> bool:
 def run_floor(service: Service, folder: Path, say: Say) -> None:
     """Run until SIGINT or SIGTERM; `say` gets a line for each thing that a person may want to know."""
     stop = stop_event()
-    with floor_lock(folder), _open_floor(service, folder, say):
+    with floor_lock(folder), open_floor(service, folder, say):
         say(f"{service.shop.name}: the floor runs. Stop it with Ctrl-C.")
         stop.wait()
     say("The floor is closed. All that was answered is in the ledger.")
@@ -86,13 +87,16 @@ def stop_event() -> Event:
 
 
 @contextmanager
-def _open_floor(service: Service, folder: Path, say: Say) -> Iterator[None]:
+def open_floor(service: Service, folder: Path, say: Say) -> Iterator[None]:
+    """Listen, keep the time and serve the pages until the block ends, in a folder whose lock is held."""
     from floor.web.app import Settings  # the pages bring much with them, which no other command needs
     from floor.web.metrics import Metrics
     from floor.web.server import serving
 
     chores = [Backups(service, folder, on_trouble=say).chore, WeeklyReports(service, folder, say).chore]
-    timekeeper = Timekeeper(service, lambda error: say(f"Timekeeper: {error}"), [chore.look for chore in chores])
+    change = ShopChange(service, folder, say)
+    each_minute = [change.look, *(chore.look for chore in chores)]
+    timekeeper = Timekeeper(service, lambda error: say(f"Timekeeper: {error}"), each_minute)
     printer = RemakePrinter(service, folder, say)
     metrics = Metrics(service)
     handle = metrics.watched(_handler(service, printer, say))
@@ -100,7 +104,14 @@ def _open_floor(service: Service, folder: Path, say: Say) -> Iterator[None]:
     timekeeper.start()
     printer.start()
     try:
-        settings = Settings(folder=folder, benches=Benches(folder), access=Access(folder), metrics=metrics, scan=handle)
+        settings = Settings(
+            folder=folder,
+            benches=Benches(folder),
+            access=Access(folder),
+            metrics=metrics,
+            scan=handle,
+            notice=lambda: change.notice,
+        )
         with serving(service, settings, say):
             listeners.start()
             yield

@@ -39,7 +39,7 @@ class Timekeeper:
     The scheduler goes by the computer's clock, and would sleep for as long as that is set back. So a thread of its own
     calls it each minute by a clock that nobody can set, if the scheduler has not looked by itself.
 
-    `each_minute` is long work, such as a backup, that sees by itself whether it is due and whether it is under way.
+    `each_minute` is other work, such as a backup, that sees by itself whether it is due and whether it is under way.
     """
 
     def __init__(

@@ -17,6 +17,11 @@ UNITS = {"s": "seconds", "mm": "millimetres", "ml": "millilitres", "g": "grams",
 SECONDS = {"m": 60, "h": 3_600}
 """What people write behind a number where seconds are wanted."""
 
+USUAL_S = {"min_s": 180, "wait_limit_s": 1200, "touch_s": 20, "machine_s": 120}
+"""Times of the new shop file, for where nobody can have meant what was written: a cure of 5 s would wash out."""
+NEAR = 0.8
+"""How like a name must be to another to be a slip of it: three letters, one of them wrong, may be a slip of many."""
+
 _BOUNDS = {
     "ge": "at least {}",
     "gt": "above {}",
@@ -36,6 +41,13 @@ def allowed(want: Wanted) -> str:
 def example(want: Wanted, found: Any = None) -> str | None:
     """A right value as TOML, as near as can be to what was found; None where there is no telling."""
     return _EXAMPLES[want.kind](want, found)
+
+
+def nearest(found: str, known: Mapping[str, str]) -> str | None:
+    """What was most likely meant, by how it may be called, in whatever letters; None where nothing is like it."""
+    spelt = {name.casefold(): meant for name, meant in known.items()}
+    near = get_close_matches(shortened(found).casefold(), spelt, n=1, cutoff=NEAR)
+    return spelt[near[0]] if near else None
 
 
 def unit_of(key: str) -> str | None:
@@ -92,7 +104,10 @@ def _either_words(want: Wanted) -> str:
     return " or ".join(dict.fromkeys(allowed(branch) for branch in want.parts))
 
 
-def _text_example(_want: Wanted, found: Any) -> str:
+def _text_example(want: Wanted, found: Any) -> str:
+    """What is no text does not become right by quotes where there is a usual text."""
+    if isinstance(want.default, str) and want.default and not isinstance(found, str | None):
+        return shown_text(want.default)
     return '"…"' if found is None or isinstance(found, str | list | dict) else shown_text(shown_scalar(found))
 
 
@@ -131,7 +146,7 @@ def _number_example(want: Wanted, found: Any) -> str | None:
 def _guesses(want: Wanted, found: Any) -> Iterator[Decimal]:
     """Numbers that may have been meant, the likeliest first."""
     limits, meant = want.limits, _number_in(found, want.key)
-    if meant is not None:
+    if meant is not None and (meant >= 0 or want.key not in USUAL_S):
         yield meant
         yield abs(meant)  # a sign before an amount is a slip
         if limits.get("lt", limits.get("le")) == 1:
@@ -139,6 +154,8 @@ def _guesses(want: Wanted, found: Any) -> Iterator[Decimal]:
         yield max(min(meant, Decimal(str(limits.get("le", meant)))), Decimal(str(limits.get("ge", meant))))
     if want.default:
         yield Decimal(str(want.default))
+    if want.key in USUAL_S:
+        yield Decimal(USUAL_S[want.key])
     yield from (Decimal(1), Decimal("0.5"), *(Decimal(str(limits[end])) for end in ("ge", "le") if end in limits))
 
 

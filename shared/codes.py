@@ -5,6 +5,7 @@ Never knows what a code stands for: that a piece or a station exists is for the 
 
 import re
 import unicodedata
+from collections.abc import Mapping
 from enum import IntEnum
 from functools import lru_cache
 from hashlib import sha256
@@ -43,14 +44,16 @@ class Code(Struct, frozen=True):
 
 
 class BadCode(Struct, frozen=True):
-    """A read that is no code of ours: what was read, which of four things is wrong, and how to tell a person."""
+    """A read that is no code of ours: how to tell a person, what was read, and which of four things is wrong."""
 
+    say: str
+    """The sentence in English, to be said in the shop's language; its {names} stand for `values`."""
     text: str
     wrong: Literal["not a code", "wrong length", "check digits", "unknown type"]
-    say: str
+    values: Mapping[str, object] = {}
 
     def __str__(self) -> str:
-        return self.say
+        return self.say.format(**self.values)
 
 
 def make(type: CodeType, serial: int) -> str:
@@ -89,25 +92,37 @@ def parse(text: str) -> Code | BadCode:
     """
     read = _READ.fullmatch(text)
     if not read:
-        return BadCode(text, "not a code", f"{_shown(text)} is not a code: a code has digits only")
+        return _not_a_code(text)
     digits = read[1].translate(_GROUPING)
     if len(digits) % 2 or not SERIAL_DIGITS_MIN + 3 <= len(digits) <= SERIAL_DIGITS_MAX + 3:
-        return BadCode(digits, "wrong length", f"{_shown(digits)} has {len(digits)} digits: {_LENGTHS}")
+        return _wrong_length(digits)
     return _checked(digits)
 
 
-_LENGTHS = f"a code has an even number of them, {SERIAL_DIGITS_MIN + 3} to {SERIAL_DIGITS_MAX + 3}"
+def _not_a_code(text: str) -> BadCode:
+    if shown := _shown(text):
+        return BadCode("{code} is not a code: a code has digits only", text, "not a code", {"code": shown})
+    return BadCode("a read of nothing is not a code: a code has digits only", text, "not a code")
+
+
+def _wrong_length(digits: str) -> BadCode:
+    say = "{code} has {count} digits: a code has an even number of them, {least} to {most}"
+    values = {"count": len(digits), "least": SERIAL_DIGITS_MIN + 3, "most": SERIAL_DIGITS_MAX + 3}
+    return BadCode(say, digits, "wrong length", {"code": _shown(digits), **values})
 
 
 def _checked(digits: str) -> Code | BadCode:
+    values = {"code": grouped(digits)}
     if digits[-2:] != _check_digits(digits[:-2]):
-        return BadCode(digits, "check digits", f"{grouped(digits)} was misread: the check digits do not fit")
+        return BadCode("{code} was misread: the check digits do not fit", digits, "check digits", values)
     type = _TYPES.get(int(digits[0]))
     if type is None:
-        known = ", ".join(f"{type:d} {type.name.lower()}" for type in CodeType)
-        return BadCode(digits, "unknown type", f"{grouped(digits)} is of an unknown type: the first digit is {known}")
+        say = (
+            "{code} is of an unknown type: the first digit is 1 piece, 2 station, 3 badge, 4 reason, 5 command, 6 care"
+        )
+        return BadCode(say, digits, "unknown type", values)
     if len(digits) > SERIAL_DIGITS_MIN + 3 and digits.startswith("00", 1):
-        return BadCode(digits, "wrong length", f"{grouped(digits)} is too long: its number needs fewer digits")
+        return BadCode("{code} is too long: its number needs fewer digits", digits, "wrong length", values)
     return Code(type, int(digits[1:-2]))
 
 
@@ -129,8 +144,11 @@ def serial_of_name(name: str) -> int:
 
 
 def _shown(text: str) -> str:
-    """A text as it may be shown to a person: in quotes, not long, nothing in it that could drive a terminal."""
+    """A text as it may be shown to a person: in quotes, not long, nothing in it that could drive a terminal.
+
+    Nothing where there is nothing to be seen of it.
+    """
     plain = "".join(char if char.isprintable() else " " for char in text[:100]).strip()
     if not plain:
-        return "a read of nothing"
+        return ""
     return f'"{plain[:23]}…"' if len(plain) > 24 else f'"{plain}"'

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from msgspec import Struct
+from msgspec.structs import replace
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails, PydanticCustomError
 
@@ -84,8 +85,20 @@ def checked(data: Mapping[str, Any], file: str, model: type[M], between: Callabl
     further = between(whole) if whole is not None else ()
     found += [problem for problem in further if not problem.where.startswith(told)]
     if found or whole is None:
-        raise ProblemsFound(found)
+        raise ProblemsFound(_named(problem, file, data) for problem in found)
     return whole
+
+
+def _named(problem: Problem, file: str, data: Mapping[str, Any]) -> Problem:
+    """A problem of an entry that has a name, which says more to people than its number: stations[4] "press 1".holds."""
+    place = re.fullmatch(r"(\w+)\[(\d+)\](?!\.name$)(.*)", problem.where.removeprefix(f"{file}: "))
+    if place is None:
+        return problem
+    entry = data[place[1]][int(place[2])]
+    name = entry.get("name") if isinstance(entry, dict) else None
+    if not isinstance(name, str) or not name:
+        return problem
+    return replace(problem, where=f"{file}: {place[1]}[{place[2]}] {shown_text(name)}{place[3]}")
 
 
 def _mended(data: Mapping[str, Any], error: ValidationError, model: type[M]) -> M | None:
@@ -102,12 +115,15 @@ def _mended(data: Mapping[str, Any], error: ValidationError, model: type[M]) -> 
 
 
 def _mend(inner: Any, path: list[str | int], details: ErrorDetails, want: Wanted) -> None:
+    own = details.get("ctx", {}).get("do")
+    while own and isinstance(path[-1], int):  # a line of ours has a key: it is of the list, not of an entry
+        path = path[:-1]
     for part in path[:-1]:
         inner = inner[part]
     if details["type"] == "extra_forbidden":
         del inner[path[-1]]
         return
-    line = details.get("ctx", {}).get("do") or f"value = {example(want, details['input'])}"
+    line = own or f"value = {example(want, details['input'])}"
     [inner[path[-1]]] = tomllib.loads(line).values()
 
 

@@ -3,14 +3,19 @@
 Never follows a name from one table to another: that is shared.references.
 """
 
+import re
+from collections.abc import Mapping
 from datetime import date, timedelta
 from decimal import Decimal
+from functools import cache
 from typing import Annotated, Any, Literal
-from zoneinfo import ZoneInfo
+from zoneinfo import ZoneInfo, available_timezones
 
+from babel import Locale
 from babel.numbers import list_currencies
-from pydantic import AfterValidator, BeforeValidator, Field
+from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo
 
+from shared.allowed import nearest
 from shared.colours import Rgb, named, rgb
 from shared.hours import opening_of
 from shared.ink_import import InkImport
@@ -19,6 +24,7 @@ from shared.pricing import Break, Margin, QuotationTable
 from shared.problems import refuse
 from shared.stepfile import RouteTable, StepTable
 from shared.tables import Amount, Millimetres, Name, Seconds, Shade, Share, Table
+from shared.words import LANGUAGES
 
 # ruff: noqa: RUF012 - a default that can change is copied by pydantic for each table
 
@@ -31,14 +37,36 @@ def _known_zone(name: str) -> str:
     try:
         ZoneInfo(name)
     except (KeyError, ValueError, OSError):
-        raise refuse(allowed="an IANA time zone", do='zone = "America/New_York"') from None
+        near = nearest(name, _zones())
+        raise refuse(allowed="an IANA time zone", do=f'zone = "{near or "America/New_York"}"') from None
     return name
+
+
+@cache
+def _zones() -> Mapping[str, str]:
+    """By their names, and by the cities in them; no bare offsets, whose signs and letters mislead: CEST is not EST."""
+    names = sorted(name for name in available_timezones() if "/" in name and not name.startswith("Etc/"))
+    return {**{name.rpartition("/")[2]: name for name in names}, **{name: name for name in ("UTC", *names)}}
 
 
 def _known_currency(code: str) -> str:
     if code not in list_currencies():
-        raise refuse(allowed="an ISO 4217 currency code", do='currency = "USD"')
+        near = nearest(code, {known: known for known in list_currencies()})
+        raise refuse(allowed="an ISO 4217 currency code", do=f'currency = "{near or "USD"}"')
     return code
+
+
+def _known_language(name: str) -> str:
+    if name not in LANGUAGES:
+        near = nearest(name, _languages()) or nearest(re.split("[-_ ]", name)[0], _languages())
+        raise refuse(allowed=", ".join(LANGUAGES), do=f'language = "{near or "en"}"')
+    return name
+
+
+def _languages() -> Mapping[str, str]:
+    """By their codes, and by their names in English and in themselves."""
+    known = [(code, Locale(code)) for code in LANGUAGES]
+    return {str(name): code for code, each in known for name in (code, each.english_name, each.display_name)}
 
 
 class ShopTable(Table):
@@ -47,8 +75,8 @@ class ShopTable(Table):
     name: Name
     currency: Annotated[str, AfterValidator(_known_currency)] = "USD"
     zone: Annotated[str, AfterValidator(_known_zone)] = "UTC"
-    language: str = "en"
-    """Of all that we say ourselves: one of the translation files, else English."""
+    language: Annotated[str, AfterValidator(_known_language)] = "en"
+    """Of all that we say ourselves: one of the translation files, or English."""
     database: str = "sqlite:///ledger.db"
     repeat_window_s: Seconds = 2
     reason_card: Literal["before or after", "before"] = "before or after"
@@ -108,7 +136,7 @@ class Station(Table):
     name: Name
     steps: Annotated[list[str], Field(min_length=1)]
     machine_per_hour: Amount = Decimal(0)
-    holds: Annotated[int, Field(ge=1, le=10_000)] | None = None
+    holds: Annotated[int, Field(strict=True, ge=1, le=10_000)] | None = None
     """How many pieces fit into it at once, as far as they are scanned in and out; None is any number."""
     head_room_mm: Annotated[float, Field(gt=0, allow_inf_nan=False)] = 127
     """The tallest item that fits under a printer's head."""
@@ -175,11 +203,11 @@ class Reports(Table):
     """Whether the running floor writes them by itself."""
 
 
-def _an_opening(text: str) -> str:
+def _an_opening(text: str, day: ValidationInfo) -> str:
     try:
         opening_of(text)
     except ValueError:
-        raise refuse(allowed='an opening such as "08:00-12:00"', do='mon = ["08:00-12:00"]') from None
+        raise refuse(allowed='an opening such as "08:00-12:00"', do=f'{day.field_name} = ["08:00-12:00"]') from None
     return text
 
 

@@ -19,6 +19,7 @@ import floor.reports.pdf
 import floor.rules
 import floor.travellers
 import floor.web.pages
+import shared.codes
 import tickets
 from floor.cost import cause
 from floor.cost.account import BEYOND
@@ -26,6 +27,7 @@ from floor.cost.quantities import SETUP
 from floor.cure_record import ASKED
 from floor.cures import MARKS
 from floor.reports.headline import ELEMENT_WORDS
+from floor.shop_change import CHANGED, UNSOUND
 from floor.state import PieceState
 from floor.travellers import NOTES
 from floor.wall import alarms, signs
@@ -47,7 +49,10 @@ from tickets.settings import setting_words
 
 PAGES = Path(floor.web.pages.__file__).parent
 TEMPLATES = PAGES.parent / "templates"
-RUNNING = (*Path(floor.rules.__file__).parent.glob("*.py"), Path(floor.alarms.__file__))
+RUNNING = (
+    *Path(floor.rules.__file__).parent.glob("*.py"),
+    *(Path(str(each.__file__)) for each in (floor.alarms,)),
+)
 """The modules that speak to people while the floor runs."""
 PAPERS = (
     *Path(tickets.__file__).parent.glob("*.py"),
@@ -58,7 +63,9 @@ WEEK = (
     *Path(floor.reports.chapters.__file__).parent.glob("*.py"),
     *(Path(str(each.__file__)) for each in (floor.reports.headline, floor.reports.pdf)),
 )
-SAYING = (*RUNNING, *PAPERS, *WEEK)
+READS = (Path(shared.codes.__file__),)
+"""What is said of a read that is no code."""
+SAYING = (*RUNNING, *READS, *PAPERS, *WEEK)
 OTHERS = [language for language in LANGUAGES if language != "en"]
 Node = TypeVar("Node", bound=ast.AST)
 STATES = {*get_args(PieceState), "held"}
@@ -101,12 +108,12 @@ def of_refusals() -> Iterator[str]:
 
 
 def said_in_code() -> Iterator[str]:
-    """The texts that are handed to `say`, by themselves or by the name of a variable."""
+    """The texts that are handed to `say`, or to `BadCode`, by themselves or by the name of a variable."""
     for file in SAYING:
         for function in (node for node in nodes(file) if isinstance(node, ast.FunctionDef)):
             named = dict(named_texts(function))
             for call in nodes_of(function, ast.Call):
-                if called(call) == "say" and call.args:
+                if called(call) in {"say", "BadCode"} and call.args:
                     [text, *_] = call.args
                     yield from constants(named.get(text.id, text) if isinstance(text, ast.Name) else text)
 
@@ -160,7 +167,8 @@ def constants(node: ast.AST) -> Iterator[str]:
 
 def all_words() -> set[str]:
     of_errors = {words for both in SAID.values() for words in both}
-    in_code = {NOT_SURE, *of_signs(), *of_refusals(), *said_in_code(), *of_errors, *STATES, *OF_ELEMENTS}
+    named = {NOT_SURE, CHANGED, UNSOUND}
+    in_code = {*named, *of_signs(), *of_refusals(), *said_in_code(), *of_errors, *STATES, *OF_ELEMENTS}
     on_paper = {*ON_CARDS, *ON_TICKETS, *OF_A_CURE, *OF_CAUSES, *of_settings()}
     return {*in_templates(), *in_code, *on_paper}
 
@@ -179,7 +187,7 @@ def test_every_word_is_translated_and_none_is_left_over(language: str) -> None:
 @pytest.mark.parametrize("language", OTHERS)
 def test_a_translation_fills_in_what_the_sentence_does(language: str) -> None:
     def names(text: str) -> set[str | None]:
-        return {name for _, name, _, _ in Formatter().parse(text)}
+        return {name for _, name, _, _ in Formatter().parse(text) if name is not None}
 
     for text, said in sentences(language).items():
         assert names(text) == names(said), text
@@ -216,6 +224,12 @@ def test_what_a_scan_is_answered_is_in_the_shops_language(german: Play) -> None:
     [piece] = german.job()
     assert german.scan(piece, "packing").say == "Inspect fehlt. Als Nächstes: inspect an inspection."
     assert german.scan(piece, "pretreat booth").say == "Pretreated. Als Nächstes: underlayer an printer 1."
+
+
+def test_a_misread_is_told_in_the_shops_language(german: Play) -> None:
+    assert german.scan("1000000162", "packing").say == "1000 0001 62 wurde falsch gelesen: Die Prüfziffern passen nicht"
+    assert german.scan("oars", "packing").say == '"oars" ist kein Code: Ein Code hat nur Ziffern'
+    assert german.scan("10000", "packing").say.startswith('"10000" hat 5 Ziffern: ')
 
 
 def test_what_an_alarm_says_is_in_the_shops_language(german: Play) -> None:

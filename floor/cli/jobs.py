@@ -72,7 +72,8 @@ def job_add(folder: Folder, file: str, as_json: bool) -> None:
         say_json({"job": taken.job, "pieces": list(taken.pieces), "quote": quoted})
         return
     out(quote_text(quoted))
-    click.echo(f"{taken.job} is taken: {len(taken.pieces)} pieces. Next: piecewalk tickets {taken.job}")
+    pieces = "1 piece" if len(taken.pieces) == 1 else f"{len(taken.pieces)} pieces"
+    click.echo(f"{taken.job} is taken: {pieces}. Next: piecewalk tickets {taken.job}")
     if taken.added.due <= folder.clock.now():
         click.echo(f"{taken.job} is late already: its due time has passed. Is the date right?", err=True)
 
@@ -141,6 +142,7 @@ def job_release(folder: Folder, code: str, as_json: bool) -> None:
 @answers
 def job_cancel(folder: Folder, code: str, why: str, yes: bool, as_json: bool) -> None:
     """Give a job up, and its open pieces with it."""
+    cancel(folder.floor(), code, why, folder.clock.now())  # nobody is asked about what cannot be done
     if not yes and not sys.stdin.isatty():
         raise NotDone(f"{code} was not cancelled: nobody is there to confirm it", do="Say --yes.")
     if not yes and not click.confirm(f"Give up {code} and all of its open pieces?", err=True):

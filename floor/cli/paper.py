@@ -33,7 +33,7 @@ def tickets(folder: Folder, job: str, out: str | None, stock: str | None, code: 
     if as_json and file != "-":
         say_json({"file": file, "pieces": [piece.code for piece in pieces]})
     else:
-        click.echo(f"{len(pieces)} travellers are in {file}. Print them at their true size, never fitted.", err=True)
+        click.echo(f"{_are_in(len(pieces), 'traveller', file)} Print at true size, never fitted.", err=True)
 
 
 def _pieces(floor: Floor, job: str, code: str | None) -> list[Piece]:
@@ -72,4 +72,8 @@ def cards(folder: Folder, out: str | None, paper: str, as_json: bool) -> None:
     if as_json and file != "-":
         say_json({"file": file, "cards": found})
     else:
-        click.echo(f"{len(found)} cards are in {file}.", err=True)
+        click.echo(_are_in(len(found), "card", file), err=True)
+
+
+def _are_in(count: int, what: str, file: str) -> str:
+    return f"{count} {what} is in {file}." if count == 1 else f"{count} {what}s are in {file}."

@@ -3,7 +3,7 @@
 Never overwrites anything.
 """
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import NamedTuple
 
@@ -16,13 +16,12 @@ from floor.invariants import Wrong, wrongs
 from floor.kept_routes import Kept, OnTickets, kept_routes
 from floor.ledger import Damaged
 from floor.ledger.check import verified
+from floor.unusable import unusable
 from shared.harmless import harmless
 from shared.oddities import Oddity, oddities
-from shared.problems import Problem, ProblemsFound
+from shared.problems import ProblemsFound
 from shared.shop import Shop
 from shared.shopfile import FILE_NAME
-from shared.tomltext import shown_text
-from shared.words import LANGUAGES
 
 
 @click.command()
@@ -51,7 +50,7 @@ def init(directory: Path, as_json: bool) -> None:
 def check(folder: Folder, as_json: bool) -> None:
     """Check the shop file, and every row of the ledger: its hash, and whether it can be true beside the others."""
     shop = folder.shop
-    if problems := [*_unusable(shop)]:
+    if problems := [*unusable(shop)]:
         raise ProblemsFound(problems)
     with folder.ledger() as ledger:
         wrong = wrongs(verified(ledger))
@@ -106,29 +105,6 @@ def _kept_line(kept: Kept, on: OnTickets) -> str:
     pieces = f"{len(on.pieces)} open {'piece' if len(on.pieces) == 1 else 'pieces'} of {', '.join(on.jobs)}"
     step, what, ticket, now = (said or "nothing" for said in kept)
     return f"A ticket keeps its route: {step}: {what}: {ticket} for {pieces}, {now} in the shop file."
-
-
-def _unusable(shop: Shop) -> Iterator[Problem]:
-    """Values of the shop file that are well-formed, but name what the tickets or the pages do not have."""
-    from floor.web.server import NotOpened, address  # the pages bring much with them
-    from tickets.stock import STOCKS
-
-    yield from _not_among("shop.stock", shop.file.shop.stock, STOCKS)
-    yield from _not_among("shop.language", shop.file.shop.language, LANGUAGES)
-    listen = shop.file.pages.listen
-    try:
-        address(listen)
-    except NotOpened:
-        yield _problem("pages.listen", listen, "a host and a port", 'listen = "127.0.0.1:8765"')
-
-
-def _not_among(key: str, value: str, allowed: Collection[str]) -> Iterator[Problem]:
-    if value not in allowed:
-        yield _problem(key, value, ", ".join(allowed), f'{key.rpartition(".")[2]} = "{next(iter(allowed))}"')
-
-
-def _problem(key: str, value: str, allowed: str, line: str) -> Problem:
-    return Problem(where=f"{FILE_NAME}: {key}", found=shown_text(value), allowed=allowed, do=f"Write: {line}")
 
 
 def _told(wrong: list[Wrong]) -> str:

@@ -26,7 +26,7 @@ def decide(floor: Floor, shop: Shop, scan: Scan) -> Decision:
     reading = Reading(floor, shop, scan)
     code = parse(scan.text)
     if isinstance(code, BadCode):
-        return reading.refused("not-a-code", str(code))
+        return reading.refused("not-a-code", reading.say(code.say, **code.values))
     if lost := _nobody_or_nowhere(reading):
         return lost
     if repeated := _repeated(reading, code):

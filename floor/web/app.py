@@ -44,6 +44,7 @@ class Settings:
     """What the pages are made with, beside the floor itself.
 
     `scan` takes a read as it would from a scanner at the floor, with all that hangs on it, such as a remake's ticket.
+    `notice` is what the office is to be told on each of its pages; nothing, for the most part.
     """
 
     folder: Path
@@ -52,11 +53,12 @@ class Settings:
     metrics: Metrics
     scan: Callable[[Scan], Answer]
     live: Live = field(default_factory=Live)
+    notice: Callable[[], str] = str
 
 
 def build_app(service: Service, settings: Settings) -> Starlette:
     """The application. Every answer to a program that is no success has the shape of floor.web.refusals."""
-    site = Site(service, Guard(settings.access, service.clock), settings.live)
+    site = Site(service, Guard(settings.access, service.clock), settings.live, settings.notice)
     service.follow(settings.live.news)
     routes: list[BaseRoute] = [
         *Intake(settings.scan, settings.benches, service.clock).routes(),

@@ -11,11 +11,14 @@ from queue import Empty, Queue
 from threading import Thread
 
 import pytest
+import urllib3
 from click.testing import CliRunner
 
+from floor import timekeeper
 from floor.cli.main import main
 from floor.cli.opening import Folder
-from floor.running import AlreadyRunning, floor_lock, is_running
+from floor.running import AlreadyRunning, floor_lock, is_running, open_floor
+from floor.shop_change import CHANGED
 from floor.watching import Watcher
 from shared.clock import SystemClock
 from tests.floor.cli.desk import Desk
@@ -151,6 +154,21 @@ def test_two_floors_never_run_on_one_folder(desk: Desk) -> None:
         assert result.exit_code == 1
         assert "running already" in result.stderr
     assert not is_running(desk.shop)
+
+
+def test_a_floor_whose_shop_file_is_changed_says_so_by_itself_and_on_the_pages(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(timekeeper, "EACH_MINUTE_S", 0.2)
+    desk.rewrite("127.0.0.1:8765", "127.0.0.1:0")
+    said: Queue[str] = Queue()
+    with Folder(desk.shop).service() as service, open_floor(service, desk.shop, said.put):
+        address = said.get(timeout=ANSWER_S).rpartition(" ")[2]
+        desk.rewrite("min_s = 180 ", "min_s = 240 ")
+        assert said.get(timeout=ANSWER_S) == f"{CHANGED}."
+        page = urllib3.request("GET", f"{address}/jobs", headers={"Accept": "text/html"}, timeout=ANSWER_S)
+        assert CHANGED in page.data.decode()
+        assert service.shop.file.steps["cure"].min_s == 180
 
 
 def test_a_remake_s_ticket_is_printed_by_the_shop_s_printer_command(desk: Desk) -> None:

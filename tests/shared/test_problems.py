@@ -170,7 +170,7 @@ def test_a_key_like_no_other_is_to_be_taken_out() -> None:
     ("key", "value", "told"),
     [
         ("price_per_ml", "-18.00", 'found "-18.00", allowed a number, at least 0. Write: price_per_ml = 18'),
-        ("min_s", -1, "found -1, allowed a number of seconds from 0 to 86400. Write: min_s = 1"),
+        ("min_s", -1, "found -1, allowed a number of seconds from 0 to 86400. Write: min_s = 180"),
         ("min_s", float("nan"), "found nan, allowed a number of seconds from 0 to 86400. Write: min_s = 180"),
         ("share", 3, "found 3, allowed a number, at least 0, below 1. Write: share = 0.03"),
         ("passes", 2.5, "found 2.5, allowed a whole number from 1 to 20. Write: passes = 2"),
@@ -180,7 +180,7 @@ def test_a_key_like_no_other_is_to_be_taken_out() -> None:
         ("scans", "in-out", 'found "in-out", allowed "out" or "in_out". Write: scans = "in_out"'),
         ("due", "soon", 'found "soon", allowed a date and time. Write: due = 2026-12-02T16:00:00'),
         ("closed", "Xmas", 'found "Xmas", allowed a date. Write: closed = 2026-12-02'),
-        ("name", 5, 'found 5, allowed text, not empty, at most 120 characters. Write: name = "5"'),
+        ("name", 5, 'found 5, allowed text, not empty, at most 120 characters. Write: name = "cure"'),
         ("odd", 2, "found 2, allowed an odd number. Mend it, or take it out"),
     ],
 )

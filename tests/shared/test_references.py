@@ -68,7 +68,8 @@ def test_a_shade_of_an_item_needs_a_route() -> None:
 def test_a_station_names_steps() -> None:
     data = shop_data()
     data["stations"][0]["steps"].append("pakc")
-    assert told(data) == [f'stations[0].steps[1]: found "pakc", allowed a step: {STEPS}. Write: "pack"']
+    [line] = told(data)
+    assert line == f'stations[0] "pretreat booth".steps[1]: found "pakc", allowed a step: {STEPS}. Write: "pack"'
 
 
 def test_a_step_that_pieces_must_go_through_needs_a_station() -> None:
@@ -90,14 +91,14 @@ def test_a_scanner_stands_at_a_station_or_roams() -> None:
         scanners=[{"name": "gun", "port": "COM3", "station": "pres 1"}, {"name": "roamer", "port": "COM4"}]
     )
     [line] = told(data)
-    assert line.startswith('scanners[0].station: found "pres 1", allowed a station: ')
+    assert line.startswith('scanners[0] "gun".station: found "pres 1", allowed a station: ')
     assert line.endswith('Write: "press 1"')
 
 
 def test_a_port_has_one_scanner() -> None:
     data = shop_data(scanners=[{"name": "a", "port": "COM3"}, {"name": "b", "port": "COM3"}])
     assert told(data) == [
-        'scanners[1].port: found "COM3" again, allowed one scanner a port. Name the port of this scanner'
+        'scanners[1] "b".port: found "COM3" again, allowed one scanner a port. Name the port of this scanner'
     ]
 
 
@@ -181,7 +182,7 @@ def test_every_name_that_points_nowhere_is_told_at_once() -> None:
     assert wheres == [
         'routes."dark garment"[0]',
         'items."golf ball".routes.light',
-        "scanners[0].station",
+        'scanners[0] "gun".station',
         'items."canvas 30 x 40".height_mm',
         "hours",
     ]

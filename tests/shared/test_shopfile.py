@@ -87,7 +87,7 @@ def test_what_a_station_and_a_scanner_leave_out_has_a_usual_value() -> None:
 
 @pytest.mark.parametrize("every", ["0h", "-1h", "1.5h", "h", "", "1w", "100001s"])
 def test_what_is_no_interval_is_refused(every: str) -> None:
-    assert only(("care", 0, "every"), every).startswith("care[0].every: found")
+    assert only(("care", 0, "every"), every).startswith('care[0] "stir white ink".every: found')
 
 
 @pytest.mark.parametrize(
@@ -196,7 +196,7 @@ def test_two_passes_take_twice_as_much() -> None:
         (
             ("care", 0, "every"),
             8,
-            'care[0].every: found 8, allowed a whole number with s, m, h or d. Write: every = "8h"',
+            'care[0] "stir white ink".every: found 8, allowed a whole number with s, m, h or d. Write: every = "8h"',
         ),
         (
             ("hours", "mon", 0),
@@ -279,7 +279,7 @@ def test_a_wrong_value_does_not_hide_a_name_that_points_nowhere() -> None:
         'items."golf ball".cost',
         "prices.labour_per_hour",
         "shop.currency",
-        "stations[4].steps[0]",
+        'stations[4] "packing".steps[0]',
         "steps.cure.kind",
     ]
 

@@ -3,7 +3,7 @@
 Never writes HTML outside a template, where everything that comes from outside is escaped.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager
 from datetime import datetime, timedelta
 from http import HTTPStatus
@@ -38,10 +38,11 @@ BOARD_LASTS = timedelta(milliseconds=250)
 class Site:
     """The floor, as its pages see it."""
 
-    def __init__(self, service: Service, guard: Guard, live: Live) -> None:
+    def __init__(self, service: Service, guard: Guard, live: Live, notice: Callable[[], str]) -> None:
         self.service = service
         self.guard = guard
         self.live = live
+        self._notice = notice
         self.words = service.shop.words
         self._board: Board | None = None
         self._env = _environment(self.words, service.shop)
@@ -76,7 +77,8 @@ class Site:
 
     def page(self, request: Request, caller: Caller, template: str, status: int = 200, **data: Any) -> HTMLResponse:
         """A whole page for a caller."""
-        frame = {"caller": caller, "path": request.url.path, "form_token": self.guard.form_token(caller)}
+        token = self.guard.form_token(caller)
+        frame = {"caller": caller, "path": request.url.path, "form_token": token, "notice": self._notice()}
         headers = {"Cache-Control": "no-store"}
         return HTMLResponse(self.html(template, **frame, **data), status, headers=headers)
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from shared.codes import CodeType
-from tests.floor.cli.desk import JOB, Desk
+from tests.floor.cli.desk import JOB, Desk, job_text
 from tests.making import card
 
 ELEMENTS = [
@@ -194,6 +194,23 @@ def test_nobody_cancels_a_job_by_accident(desk: Desk) -> None:
     assert desk("job", "cancel", "J0001").exit_code == 1
     assert desk("job", "cancel", "J0001", "--yes").exit_code == 0
     assert desk.json("job", "show", "J0001")["state"] == "cancelled"
+
+
+def test_nobody_is_asked_whether_a_job_should_be_given_up_that_cannot_be(desk: Desk) -> None:
+    assert desk("job", "cancel", "J0099").exit_code == 1
+    assert desk("job", "cancel", "J0099").stderr.startswith("There is no job 'J0099'; jobs here: none yet.")
+    desk.job()
+    desk("job", "cancel", "J0001", "--yes")
+    assert "was cancelled before" in desk("job", "cancel", "J0001").stderr
+
+
+def test_one_is_one_and_many_are_many(desk: Desk) -> None:
+    file = str(desk.folder / "out.pdf")
+    assert "J0001 is taken: 3 pieces." in desk("job", "add", "-", stdin=JOB).stdout
+    assert "J0002 is taken: 1 piece." in desk("job", "add", "-", stdin=job_text("S = 1")).stdout
+    assert desk("tickets", "J0001", "-o", file).stderr.startswith(f"3 travellers are in {file}. ")
+    assert desk("tickets", "J0002", "-o", file).stderr.startswith(f"1 traveller is in {file}. ")
+    assert desk("cards", "-o", file).stderr == f"20 cards are in {file}.\n"
 
 
 def test_spoiling_by_hand_opens_a_remake(desk: Desk) -> None:

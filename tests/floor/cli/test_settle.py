@@ -38,15 +38,22 @@ def test_a_value_that_nothing_can_be_done_with_is_said_with_what_is_allowed(
 
 def test_all_of_them_are_said_at_once(desk: Desk) -> None:
     desk.rewrite(LISTEN, 'listen = "x"')
-    desk.rewrite(LANGUAGE, 'language = "x"')
     desk.rewrite(STOCK, 'stock = "x"')
-    assert len(desk("check").stderr.splitlines()) == 3
-    assert len(desk.json("check", status=1)["errors"]) == 3
+    assert len(desk("check").stderr.splitlines()) == 2
+    assert len(desk.json("check", status=1)["errors"]) == 2
+
+
+def test_a_wrong_language_is_said_with_every_other_mistake(desk: Desk) -> None:
+    desk.rewrite(LANGUAGE, 'language = "deutsch"')
+    desk.rewrite("holds = 1 ", "holds = true ")
+    assert [error["where"] for error in desk.json("check", status=1)["errors"]] == [
+        "shop.toml: shop.language",
+        'shop.toml: stations[3] "press 1".holds',
+    ]
 
 
 def test_the_line_that_is_proposed_is_right(desk: Desk) -> None:
     desk.rewrite(LISTEN, 'listen = "x"')
-    desk.rewrite(LANGUAGE, 'language = "x"')
     desk.rewrite(STOCK, 'stock = "x"')
     for error in desk.json("check", status=1)["errors"]:
         key, _, _ = error["do"].removeprefix("Write: ").partition(" ")

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
@@ -11,6 +12,8 @@ import urllib3
 
 from floor.access import ROLES, Role
 from floor.ledger import LedgerError
+from floor.shop_change import CHANGED, UNSOUND
+from floor.web.app import build_app
 from floor.web.pages import site
 from shared.shop import Shop, parse_shop
 from shared.words import LANGUAGES
@@ -181,6 +184,40 @@ def test_a_mistake_of_ours_is_said_without_its_inside(house: House, monkeypatch:
     assert b"inside" not in reply.data
 
 
+# What the office is told
+
+
+def told(house: House, notice: str) -> None:
+    """From now on the pages have something to tell the office."""
+    house.app = build_app(house.service, replace(house.settings, notice=lambda: notice))
+
+
+@pytest.mark.parametrize("notice", [CHANGED, UNSOUND])
+def test_a_shop_file_that_was_changed_is_told_at_the_top_of_each_page_of_the_office(house: House, notice: str) -> None:
+    house.job()
+    for page in ("/", "/jobs", "/jobs/J0001", "/presses", "/care", "/week"):
+        assert notice not in shown(Visitor(house).get(page))
+    told(house, notice)
+    for page in ("/", "/jobs", "/jobs/J0001", "/presses", "/care", "/week"):
+        head, _, _ = Visitor(house).get(page).body.decode().partition("<main")
+        assert f"{notice}." in head
+
+
+@pytest.mark.parametrize("page", ["/wall", "/station/packing", "/login", "/nothing"])
+def test_neither_the_wall_nor_a_station_is_told(house: House, page: str) -> None:
+    told(house, CHANGED)
+    assert "shop.toml" not in shown(Visitor(house).get(page))
+
+
+def test_who_may_not_enter_the_office_is_not_told(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("floor.access.SCRYPT_N", 16)
+    for each in ROLES:
+        house.access.set(each, f"the password of {each}")
+    told(house, CHANGED)
+    assert "shop.toml" not in shown(Visitor(house, "station").get("/"))
+    assert "shop.toml" in shown(Visitor(house, "office").get("/"))
+
+
 # Languages
 
 
@@ -216,6 +253,11 @@ def test_the_pages_speak_the_shops_language(haus: House, page: str) -> None:
     reply = Visitor(haus).get(page)
     assert GERMAN[page] in unescape(shown(reply))
     assert b'<html lang="de">' in reply.body
+
+
+def test_a_changed_shop_file_is_told_in_the_shops_language(haus: House) -> None:
+    told(haus, CHANGED)
+    assert "shop.toml wurde geändert" in unescape(shown(Visitor(haus).get("/jobs")))
 
 
 def test_money_and_moments_are_written_as_the_language_has_them(haus: House) -> None:
