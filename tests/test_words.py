@@ -12,6 +12,7 @@ from babel.messages.extract import extract
 import floor.alarms
 import floor.cure_record
 import floor.lots
+import floor.plan.turns
 import floor.quotation
 import floor.reports.chapters
 import floor.reports.headline
@@ -51,7 +52,7 @@ PAGES = Path(floor.web.pages.__file__).parent
 TEMPLATES = PAGES.parent / "templates"
 RUNNING = (
     *Path(floor.rules.__file__).parent.glob("*.py"),
-    *(Path(str(each.__file__)) for each in (floor.alarms,)),
+    *(Path(str(each.__file__)) for each in (floor.alarms, floor.plan.turns)),
 )
 """The modules that speak to people while the floor runs."""
 PAPERS = (

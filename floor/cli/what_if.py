@@ -72,13 +72,32 @@ def _text(shop: Shop, now: Then, other: Then) -> RenderableType:
 
     jobs = plain_table("job", "finished as it is", "then", "late as it is", "then")
     for job, finish in now.finishes.items():
-        lateness = ("late" if job in each.late else NOTHING for each in (now, other))
+        lateness = (_lateness(each, job) for each in (now, other))
         jobs.add_row(*cells(job, moment(finish), moment(other.finishes.get(job)), *lateness))
     whole = plain_table("", "as it is", "then")
-    whole.add_row(*cells("all done", moment(now.all_done), moment(other.all_done)))
-    whole.add_row(*cells("bottleneck", *(f"{each.bottleneck}, busy {percent(each.busy)}" for each in (now, other))))
-    costs = (
-        NOTHING if each.cost_per_piece is None else money(each.cost_per_piece, shop.currency) for each in (now, other)
-    )
-    whole.add_row(*cells("hands and machines, a piece", *costs))
+    whole.add_row(*cells("all done", *(_stuck(each) or moment(each.all_done) for each in (now, other))))
+    if now.bottleneck or other.bottleneck:
+        whole.add_row(*cells("bottleneck", *map(_bottleneck, (now, other))))
+    costs = [each.cost_per_piece for each in (now, other)]
+    if any(costs):
+        shown = (NOTHING if cost is None else money(cost, shop.currency) for cost in costs)
+        whole.add_row(*cells("hands and machines, a piece", *shown))
     return Group(jobs, Text(), whole)
+
+
+def _lateness(each: Then, job: str) -> str:
+    if job in each.late:
+        return "late"
+    return "stuck" if each.finishes.get(job) is None else NOTHING
+
+
+def _stuck(each: Then) -> str:
+    """Why not all can be done; nothing where all can be."""
+    if all(each.finishes.values()):
+        return ""
+    works = f": no station for {', '.join(each.stopped)} works" if each.stopped else ""
+    return f"not all can be done{works}"
+
+
+def _bottleneck(each: Then) -> str:
+    return NOTHING if each.bottleneck is None else f"{each.bottleneck}, busy {percent(each.busy)}"

@@ -56,17 +56,20 @@ def _turn(waiting: _Waiting, why: str) -> Turn:
 
 def _why(each: _Waiting, waiting: Sequence[_Waiting], shop: Shop, now: datetime) -> str:
     """What must not wait first; then what the shop would be late with; then what is due."""
-    zone = shop.hours.zone
-    deadline = wet_deadline(each.piece)
+
+    def at(then: datetime) -> str:
+        return moment(then, now, shop.hours.zone, shop.words.language)
+
+    say, deadline = shop.words.say, wet_deadline(each.piece)
     if deadline is not None:
-        return f"dries out at {moment(deadline, now, zone)}" if now < deadline else "wet for too long"
+        return say("dries out at {time}", time=at(deadline)) if now < deadline else say("wet for too long")
     if len(waiting) == 1:
-        return "nothing else waits"
+        return say("nothing else waits")
     if all(other.job is each.job for other in waiting):
-        return "keeps the press fed" if _feeds_a_press(each) else "next of its job"
+        return say("keeps the press fed") if _feeds_a_press(each) else say("next of its job")
     if each.job.order.due == min(other.job.order.due for other in waiting):
-        return "due first"
-    return f"due {moment(each.job.order.due, now, zone)}"
+        return say("due first")
+    return say("due {time}", time=at(each.job.order.due))
 
 
 def _feeds_a_press(each: _Waiting) -> bool:

@@ -4,7 +4,7 @@ Never changes the shop file.
 """
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import datetime
 from decimal import Decimal
 
@@ -13,6 +13,7 @@ from msgspec import Struct
 from floor.cost.quantities import hours as hours_of
 from floor.plan.forecast import late
 from floor.plan.outlook import Outlook, outlook
+from floor.plan.stopped import stopped
 from floor.state import Floor
 from shared.money import rounded
 from shared.shop import Shop
@@ -29,17 +30,20 @@ class Change(Struct, frozen=True, kw_only=True):
 
 
 class Then(Struct, frozen=True, kw_only=True):
-    """What would come of the floor: when each job is finished, which are late, and what holds the rest up."""
+    """What would come of the jobs that are not held: when each is finished, which are late, what holds the rest up."""
 
     finishes: Mapping[str, datetime | None]
     late: tuple[str, ...]
     all_done: datetime | None
+    """None where nothing is to be done, or not all of it can be."""
+    stopped: tuple[str, ...]
+    """The steps that keep jobs from being finished: no station for them works."""
     bottleneck: str | None
-    """The station that is at work for most of the time until all is done; None where nothing is open."""
-    busy: float
+    """The station that is at work for most of the time until all is done; None where that is at no time."""
+    busy: float | None
     """For what share of that time it is."""
     cost_per_piece: Decimal | None
-    """Hands and machines, paid in the opening hours until all is done, by open piece."""
+    """Hands and machines, paid in the opening hours until all is done, by piece."""
 
 
 def changed(shop: Shop, change: Change) -> Shop:
@@ -85,36 +89,44 @@ def then(floor: Floor, shop: Shop, now: datetime) -> Then:
     ahead = outlook(floor, shop, now)
     finishes = ahead.finishes()
     ends = [finish for finish in finishes.values() if finish is not None]
-    all_done = max(ends, default=None)
-    bottleneck, busy = _bottleneck(ahead, shop, now, all_done)
+    all_done = max(ends, default=None) if len(ends) == len(finishes) else None
+    paid_s = shop.hours.working(now, all_done).total_seconds() if all_done else 0.0
+    bottleneck, busy = _bottleneck(ahead, finishes, paid_s)
     return Then(
         finishes=finishes,
         late=tuple(job for job, finish in finishes.items() if late(floor, floor.jobs[job], finish, now)),
         all_done=all_done,
+        stopped=_stopped(floor, shop, finishes),
         bottleneck=bottleneck,
         busy=busy,
-        cost_per_piece=_cost(floor, shop, now, all_done),
+        cost_per_piece=_cost(floor, shop, finishes, paid_s),
     )
 
 
-def _bottleneck(ahead: Outlook, shop: Shop, now: datetime, end: datetime | None) -> tuple[str | None, float]:
+def _stopped(floor: Floor, shop: Shop, finishes: Mapping[str, datetime | None]) -> tuple[str, ...]:
+    """The steps that nobody can do, of those before the pieces of jobs without a finish."""
+    stuck = {job for job, finish in finishes.items() if finish is None}
+    pieces = [piece for piece in floor.open.values() if piece.job in stuck]
+    before = {step.key for piece in pieces for step in piece.route[piece.position + piece.in_work :]}
+    return tuple(sorted(before & stopped(floor, shop)))
+
+
+def _bottleneck(ahead: Outlook, jobs: Collection[str], whole_s: float) -> tuple[str | None, float | None]:
+    """Of the work on these jobs, which is all done within that time; wet ink of a held job may take longer."""
     busy_s: dict[str, float] = defaultdict(float)
-    for _, stays in ahead.stays():
+    for piece, stays in ahead.stays():
         for stay in stays:
-            if stay.station is not None:
+            if stay.station is not None and piece.job in jobs:
                 busy_s[ahead.stations[stay.station]] += stay.ends_s - stay.starts_s
-    if not busy_s or end is None:
-        return None, 0.0
+    if not busy_s or not whole_s:
+        return None, None
     name = max(busy_s, key=lambda station: busy_s[station])
-    whole_s = shop.hours.working(now, end).total_seconds()
-    return name, busy_s[name] / whole_s if whole_s else 0.0
+    return name, busy_s[name] / whole_s
 
 
-def _cost(floor: Floor, shop: Shop, now: datetime, end: datetime | None) -> Decimal | None:
-    if end is None or not floor.open:
-        return None
-    paid = hours_of(shop.hours.working(now, end).total_seconds())
-    return rounded(paid * _per_hour(shop) / len(floor.open), shop.unit)
+def _cost(floor: Floor, shop: Shop, jobs: Collection[str], paid_s: float) -> Decimal | None:
+    pieces = sum(piece.job in jobs for piece in floor.open.values())
+    return rounded(hours_of(paid_s) * _per_hour(shop) / pieces, shop.unit) if paid_s else None
 
 
 def _per_hour(shop: Shop) -> Decimal:

@@ -69,14 +69,22 @@ def _about_the_wall(board: Board, shop: Shop, showing: Showing) -> list[Notice]:
 
 
 def _alarm(board: Board, alarm: AlarmLine) -> Notice:
-    subject = grouped(alarm.piece) if alarm.piece else alarm.subject
-    say = alarm.say.replace(alarm.piece, subject) if alarm.piece else alarm.say
+    pieces = [alarm.piece] if alarm.piece else _uncured(board, alarm.subject)
+    say = alarm.say
+    for piece in pieces:
+        say = say.replace(piece, grouped(piece))
+    about = [alarm.station, None if alarm.piece else alarm.subject, *map(grouped, pieces)]
     return Notice(
         sign=alarm_sign(alarm),
         say=say,
-        few=" · ".join(filter(None, [alarm.station, subject])),
+        few=" · ".join(dict.fromkeys(filter(None, about))),
         since_s=max((board.at - alarm.since) / timedelta(seconds=1), 0.0),
     )
+
+
+def _uncured(board: Board, station: str) -> list[str]:
+    """The pieces in a press that is down: it does not press them to the end."""
+    return [line.piece for line in board.presses if line.station == station and line.down_since and line.piece]
 
 
 def kinds(found: Sequence[Notice]) -> int:

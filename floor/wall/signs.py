@@ -42,6 +42,7 @@ HURRY = Sign("HURRY", "soon")
 TOO_LONG = Sign("TOO LONG", "urgent")
 ON_TIME = Sign("ON TIME", "fine")
 HELD = Sign("HELD", "calm")
+STUCK = Sign("STUCK", "urgent")
 LATE = Sign("LATE", "urgent")
 UNCLEAR = Sign("UNCLEAR", "soon")
 
@@ -92,7 +93,12 @@ def wet_sign(wet: Wet) -> Sign:
 
 
 def job_sign(job: JobLine) -> Sign:
-    """Whether a job will be ready when it was promised. Late stands before held: the customer waits either way."""
+    """Whether a job will be ready when it was promised. Late stands before held: the customer waits either way.
+
+    Stuck is one that nobody can expect to be finished, for no station of a step before it works.
+    """
     if job.late:
         return LATE
-    return HELD if job.held else ON_TIME
+    if job.held:
+        return HELD
+    return STUCK if job.expected_finish is None else ON_TIME

@@ -1,6 +1,6 @@
 """The steps with what waits at each and what is in work, and the jobs by due time.
 
-Never hides a late job behind one that is on time.
+Never hides a job that is late or stuck behind one that is on time.
 """
 
 from collections.abc import Sequence
@@ -81,14 +81,14 @@ def job_heading(board: Board, width: int) -> Text:
 
 
 def job_rows(board: Board, zone: tzinfo, width: int, room: int) -> RenderableType:
-    """The jobs by due time. Where not all fit, those that will be late are shown before others."""
+    """The jobs by due time. Where not all fit, those that are late or stuck are shown before others."""
     if not board.jobs:
         return label("no job is open")
     widths = job_widths(board, width)
-    shown, left_out = chosen(board.jobs, room, lambda job: not job.late)
+    shown, left_out = chosen(board.jobs, room, lambda job: job_sign(job).tone != "urgent")
     rows = grid([cells for cells in widths if cells], [_job_row(job, board, zone, widths) for job in shown])
-    late = sum(job.late for job in left_out)
-    return Group(rows, more(len(left_out), "jobs", late, "late")) if left_out else rows
+    urgent = [sign.word.lower() for sign in map(job_sign, left_out) if sign.tone == "urgent"]
+    return Group(rows, more(len(left_out), "jobs", len(urgent), " or ".join(sorted(set(urgent))))) if left_out else rows
 
 
 def _job_row(job: JobLine, board: Board, zone: tzinfo, widths: Sequence[int]) -> list[Text]:

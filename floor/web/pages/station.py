@@ -3,6 +3,7 @@
 Never answers a scan by itself: the floor does, and the screen shows it.
 """
 
+from collections import Counter
 from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
@@ -16,6 +17,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from floor.ledger import LedgerError
+from floor.plan.stopped import kept_by, stopped
 from floor.service import ReadIdReused
 from floor.state import Floor
 from floor.wall.curing import presses_of
@@ -27,6 +29,7 @@ from floor.web.refusals import NotTaken, json, not_found, wants_html
 from shared.delivery import Refusal
 from shared.harmless import harmless
 from shared.scan import Answer, OutcomeWord, Scan
+from shared.shop import Shop
 from shared.words import Words
 from tickets.settings import setting_words
 
@@ -104,8 +107,9 @@ class StationPages:
             shown = self._site.board()
             view = station_view(floor, station, self._site.words)
             turns = [(turn, *_looks(floor, turn.piece)) for turn in shown.next.get(station, ())]
+            kept = _kept(floor, self._site.shop, station)
         presses = [press for press in presses_of(shown) if press.station == station]
-        return {"board": shown, "station": station, "presses": presses, "turns": turns, **view}
+        return {"board": shown, "station": station, "presses": presses, "turns": turns, "kept": kept, **view}
 
 
 def station_view(floor: Floor, station: str, words: Words) -> dict[str, Any]:
@@ -136,6 +140,14 @@ def _looks(floor: Floor, code: str) -> tuple[str, str]:
     piece = floor.pieces[code]
     line = floor.line_of(piece)
     return f"{piece.job} {line.design}", f"{line.item}, {line.colour}, {piece.size}"
+
+
+def _kept(floor: Floor, shop: Shop, station: str) -> Counter[str]:
+    """How many pieces wait for a step of a station and cannot be taken, by the stopped step that keeps them."""
+    steps, idle = shop.stations[station].steps, stopped(floor, shop)
+    waiting = (piece for piece in floor.open.values() if piece.step and piece.step.key in steps and not piece.in_work)
+    kept = (kept_by(piece, idle) for piece in waiting if not floor.jobs[piece.job].held)
+    return Counter(step for step in kept if step)
 
 
 def _settings(answer: Answer | None, words: Words) -> list[str]:

@@ -76,7 +76,9 @@ function turn(forward) {
 function showPart(list, wanted) {
   const items = [...list.children];
   for (const item of items) item.hidden = false;
-  if (fits(list)) return say(list, "", { start: 0, shown: 0 });
+  const all = say(list, "", { start: 0, shown: 0 });
+  if (fits(list)) return all;
+  say(list, `${items.length}`); // what will be told below takes room too
   const urgent = items.filter((item) => item.classList.contains("urgent"));
   const others = items.filter((item) => !urgent.includes(item));
   for (const item of others) item.hidden = true;
@@ -86,8 +88,18 @@ function showPart(list, wanted) {
   const start = turning.length ? wanted % turning.length : 0;
   const last = turning.slice(start).findIndex((item) => !shownIfItFits(item, list));
   const shown = Math.max(last < 0 ? turning.length - start : last, 1);
-  const visible = items.filter((item) => !item.hidden).length;
-  return say(list, `${visible} / ${items.length}`, { start, shown });
+  return say(list, `${visibleRows(items)} / ${items.length}`, { start, shown });
+}
+
+// Which rows are shown, such as "1–3" or "1, 14–15": a bare count would read as the number of a page.
+function visibleRows(items) {
+  const runs = [];
+  items.forEach((item, n) => {
+    if (item.hidden) return;
+    if (runs.at(-1)?.last === n) runs.at(-1).last = n + 1;
+    else runs.push({ first: n + 1, last: n + 1 });
+  });
+  return runs.map(({ first, last }) => (first === last ? `${first}` : `${first}–${last}`)).join(", ");
 }
 
 function shownIfItFits(item, list) {
@@ -98,7 +110,8 @@ function shownIfItFits(item, list) {
 }
 
 function say(list, text, part) {
-  list.closest("section").querySelector(".part").textContent = text;
+  const told = list.closest("section").querySelector(".part");
+  told.textContent = text || (told.dataset.all ?? "");
   return part;
 }
 
@@ -113,3 +126,4 @@ turn(false);
 setInterval(tick, 200);
 setInterval(() => turn(true), TURN_MS);
 addEventListener("resize", () => turn(false));
+document.fonts.ready.then(() => turn(false));

@@ -1,12 +1,15 @@
 """`quote --promise` and `what-if`: asking about the future, and changing nothing."""
 
+import re
 from pathlib import Path
 
 import pytest
 
+from shared.cards import STATION_DOWN
 from shared.clock import SetClock
+from shared.codes import CodeType
 from tests.floor.cli.desk import Desk, job_text
-from tests.making import MONDAY
+from tests.making import MONDAY, card
 
 
 @pytest.fixture
@@ -48,6 +51,21 @@ def test_what_if_shows_both_and_changes_nothing(desk: Desk) -> None:
     shown = desk("what-if", "--press", "+1").output
     for words in ("J0001", "bottleneck", "printer 1", "hands and machines"):
         assert words in shown
+
+
+def test_what_if_says_plainly_that_without_a_press_not_all_can_be_done(desk: Desk) -> None:
+    desk("scan", card(CodeType.COMMAND, STATION_DOWN), "--station", "press 1")
+    shown = " ".join(desk("what-if").output.split())
+    assert "not all can be done: no station for cure works" in shown
+    assert "stuck" in shown
+    for nonsense in ("None", "busy", "a piece"):
+        assert nonsense not in shown
+
+
+def test_what_if_says_what_another_press_would_bring_while_the_only_one_is_down(desk: Desk) -> None:
+    desk("scan", card(CodeType.COMMAND, STATION_DOWN), "--station", "press 1")
+    shown = desk("what-if", "--press", "+1").output
+    assert re.search(r"bottleneck +– +printer 1, busy", shown)
 
 
 @pytest.mark.parametrize(

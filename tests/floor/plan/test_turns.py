@@ -83,6 +83,14 @@ def test_two_printers_take_a_piece_each() -> None:
     assert [next_at(play, name)[0][0] for name in ("printer 1", "printer 2")] == [one, other]
 
 
+def test_a_reason_is_said_in_the_shops_language() -> None:
+    play = Play(parse_shop(shop_data(badges=[], shop={**shop_data()["shop"], "language": "de"})))
+    [later] = play.job(due=LATER)
+    assert next_at(play, "pretreat booth") == [(later, "sonst wartet nichts")]
+    [soon] = play.job(due=SOON)
+    assert next_at(play, "pretreat booth") == [(soon, "zuerst fällig"), (later, "fällig Di. 09:00")]
+
+
 @given(days)
 def test_the_presses_take_what_the_press_queue_says_when_it_says_so(acts: list[Act]) -> None:
     play = played(acts)

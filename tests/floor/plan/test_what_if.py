@@ -3,12 +3,17 @@
 from datetime import timedelta
 
 import pytest
+from hypothesis import given
 
 from floor.plan.what_if import Change, Then, changed, then
+from shared.cards import STATION_DOWN
+from shared.codes import CodeType
 from shared.shop import parse_shop
-from tests.making import MONDAY, Play, shop, shop_data
+from tests.floor.plays import Act, days, played
+from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, card, shop, shop_data, walk
 
 HOUR = timedelta(hours=1)
+DOWN = card(CodeType.COMMAND, STATION_DOWN)
 
 
 def come_of(play: Play, change: Change | None = None) -> Then:
@@ -30,6 +35,7 @@ def test_no_change_changes_nothing(busy: Play) -> None:
 def test_the_busiest_station_is_the_bottleneck(busy: Play) -> None:
     told = come_of(busy)
     assert told.bottleneck == "printer 1"
+    assert told.busy is not None
     assert 0.8 < told.busy <= 1
 
 
@@ -83,3 +89,55 @@ def test_a_pair_of_hands_that_does_not_help_costs_more_a_piece(busy: Play) -> No
     assert as_it_is.cost_per_piece is not None
     assert other.cost_per_piece is not None
     assert other.cost_per_piece > as_it_is.cost_per_piece
+
+
+# Where not all can be done
+
+
+def test_with_no_press_at_work_nothing_is_done_and_nothing_costs(busy: Play) -> None:
+    busy.scan(DOWN, "press 1")
+    told = come_of(busy)
+    assert (told.finishes, told.all_done, told.stopped) == ({"J0001": None}, None, ("cure",))
+    assert (told.bottleneck, told.busy, told.cost_per_piece) == (None, None, None)
+
+
+def test_what_one_job_can_be_done_with_is_not_what_all_are(busy: Play) -> None:
+    [nearly] = busy.job()
+    walk(busy, nearly, DARK_WALK[:6])
+    busy.scan(DOWN, "press 1")
+    told = come_of(busy)
+    assert told.finishes["J0002"] is not None
+    assert (told.all_done, told.bottleneck, told.busy, told.cost_per_piece) == (None, None, None, None)
+
+
+def test_another_press_gets_what_was_stuck_done(busy: Play) -> None:
+    busy.scan(DOWN, "press 1")
+    told = come_of(busy, Change(presses=1))
+    assert (told.stopped, told.bottleneck) == ((), "printer 1")
+    assert told.all_done is not None
+
+
+def test_wet_ink_of_held_jobs_does_not_count_against_the_time_of_the_others(busy: Play) -> None:
+    for piece in busy.job(colour="white", sizes={"M": 5}):
+        walk(busy, piece, LIGHT_WALK[:1])
+    [last] = busy.job()
+    walk(busy, last, DARK_WALK[:6])
+    busy.hold("J0001")
+    busy.hold("J0002")
+    told = come_of(busy)
+    assert told.finishes.keys() == {"J0003"}
+    assert told.busy is not None
+    assert told.busy <= 1
+
+
+def test_held_pieces_do_not_make_the_others_cheaper(busy: Play) -> None:
+    cost = come_of(busy).cost_per_piece
+    busy.job(sizes={"M": 20})
+    busy.hold("J0002")
+    assert come_of(busy).cost_per_piece == cost
+
+
+@given(days)
+def test_no_station_is_busy_for_longer_than_it_takes_until_all_is_done(acts: list[Act]) -> None:
+    told = come_of(played(acts))
+    assert told.busy is None or told.busy <= 1 + 1e-9

@@ -77,3 +77,11 @@ def test_where_the_shop_sets_no_limit_nothing_is_wet_for_too_long() -> None:
 )
 def test_a_job_that_is_held_and_late_is_late(held: bool, late: bool, said: str) -> None:
     assert str(job_sign(replace(job(1, late=late), held=held))) == said
+
+
+@pytest.mark.parametrize(
+    ("held", "late", "said"),
+    [(False, False, "▲ STUCK"), (True, False, "○ HELD"), (False, True, "▲ LATE")],
+)
+def test_a_job_that_cannot_be_finished_is_stuck_and_not_on_time(held: bool, late: bool, said: str) -> None:
+    assert str(job_sign(replace(job(1), held=held, late=late, expected_finish=None))) == said

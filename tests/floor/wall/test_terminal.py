@@ -11,7 +11,7 @@ from rich.cells import cell_len
 
 from floor.board import AlarmLine, Board
 from floor.presses import InPress
-from floor.wall.alarms import Showing
+from floor.wall.alarms import Showing, notices
 from floor.wall.digits import large
 from floor.wall.signs import ALARMS, alarm_sign
 from floor.wall.terminal import LIVE, draw
@@ -281,6 +281,17 @@ def test_even_a_small_window_full_of_alarms_shows_the_most_pressing_job() -> Non
     assert lines[-1].startswith("+7 more jobs")
 
 
+def test_jobs_that_are_late_or_stuck_and_do_not_fit_are_counted_as_such() -> None:
+    stuck = [replace(job(n), expected_finish=None) for n in range(31, 61)]
+    text = text_of(replace(EMPTY, jobs=[*(job(n, late=True) for n in range(1, 31)), *stuck]))
+    assert re.search(r"\+(\d+) more jobs, \1 late or stuck", text)
+
+
+def test_a_stuck_job_is_shown_before_the_many_that_are_on_time() -> None:
+    jobs = [*(job(n) for n in range(1, 60)), replace(job(99), expected_finish=None)]
+    assert "▲ STUCK" in line_with("J0099", seen(replace(EMPTY, jobs=jobs)))
+
+
 def test_late_jobs_that_do_not_fit_are_counted_as_late() -> None:
     lines = seen(replace(EMPTY, jobs=[job(n, due_min=n, late=True) for n in range(1, 31)]), 80, 24)
     assert re.match(r"\+(\d+) more jobs, \1 late", lines[-1])
@@ -320,3 +331,19 @@ def test_without_colour_nothing_but_colour_is_missing() -> None:
 def test_the_ground_is_dark_to_the_last_column_whatever_the_terminal_has() -> None:
     bare = [part for part in re.split(r"\x1b\[0m|\n", written(draw(EMPTY, shop(), 80, 24), 80)) if part]
     assert all(re.match(r"\x1b\[(\d+;)*(48;2;0;0;0|48;5;16|40)m", part) for part in bare)
+
+
+# What an alarm is about
+
+
+def down(press: str, serial: int | None = None) -> tuple[InPress, AlarmLine]:
+    """A press that is down, with or without a piece in it, and its alarm."""
+    pressed = InPress(station=press, piece=None if serial is None else boards.code(serial), down_since=boards.NOW)
+    raised = replace(alarm("station down", 1, station=press), subject=press, piece=None)
+    return pressed, raised
+
+
+def test_alarms_of_one_kind_say_once_what_each_is_about_with_the_piece_in_it() -> None:
+    presses, alarms = zip(down("press 1"), down("press 2", 7), strict=True)
+    both = notices(replace(EMPTY, presses=list(presses), alarms=list(alarms)), shop(), LIVE)
+    assert [notice.few for notice in both] == ["press 1", f"press 2 · {shown_code(7)}"]

@@ -1,14 +1,19 @@
 """How the pages lie on the screens that a shop has, on a day when there is more than any of them can hold."""
 
+import re
 from collections.abc import Iterator
+from contextlib import contextmanager
 from itertools import combinations
+from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, Page
 
+from shared.shop import Shop, parse_shop
 from tests.floor.web import rig
 from tests.floor.web.browser import browser, opened
 from tests.floor.web.crowd import ALARMS, JOBS, crowded
+from tests.making import shop, shop_data
 
 __all__ = ["browser"]
 
@@ -25,13 +30,16 @@ WORDS = """() => {
     const range = document.createRange();
     range.selectNodeContents(walker.currentNode);
     // What is too long for one of these ends in three dots.
-    const shortened = element.closest("h1, h3, .customer, .few")?.getBoundingClientRect().right ?? Infinity;
-    const boxes = shortened < Infinity ? [range.getBoundingClientRect()] : range.getClientRects();
+    const shortened = element.closest("h1, h3 span, .list span, .customer, .when, .few span");
+    const edge = shortened?.getBoundingClientRect() ?? { right: Infinity, bottom: Infinity };
+    // What finds no room in this line is not shown at all.
+    const line = element.closest(".few")?.getBoundingClientRect() ?? { bottom: Infinity };
+    const boxes = shortened?.matches(":not(h1)") ? [range.getBoundingClientRect()] : range.getClientRects();
     for (const box of boxes) {
       // The letters stand in the middle of the line's box: what is above and below them is empty.
       const air = box.height / 5;
-      const right = Math.min(box.right, shortened);
-      if (right <= box.left) continue;
+      const right = Math.min(box.right, edge.right);
+      if (right <= box.left || box.top + air >= Math.min(edge.bottom, line.bottom)) continue;
       found.push([walker.currentNode.data.trim(), box.left, box.top + air, right, box.bottom - air]);
     }
   }
@@ -105,7 +113,7 @@ def lie_on_each_other(one: Word, other: Word) -> bool:
 def test_every_alarm_is_always_told_and_in_a_list_nothing_hides_what_is_urgent(
     browser: Browser, site: tuple[str, str], screen: str
 ) -> None:
-    turned: list[set[str]] = [set(), set(), set()]
+    turned: list[set[str]] = [set(), set(), set(), set()]
     with opened(browser, "about:blank", *SCREENS[screen]) as wall:
         wall.clock.install()  # before the page, so that its timers run by it
         wall.goto(site[0] + "/wall")
@@ -120,7 +128,7 @@ def test_every_alarm_is_always_told_and_in_a_list_nothing_hides_what_is_urgent(
                 assert not hidden_urgent or all(shown.values())
                 seen.update(shown)
             wall.clock.fast_forward(8_000)
-    _, wet, jobs = turned
+    _, _, wet, jobs = turned
     assert len([row for row in wet if "TOO LONG" in row]) == ALARMS - 1
     assert len(jobs) == JOBS
 
@@ -130,3 +138,91 @@ def test_nothing_moves_for_those_who_do_not_want_it(browser: Browser, site: tupl
         with opened(browser, site[0] + path) as page:
             page.emulate_media(reduced_motion="reduce")
             assert page.evaluate(MOVING) == []
+
+
+# The wall across a room
+
+FAR = "/wall?distance_m=5&screen_in=43"
+LONG_NAME = "Textildruckerei Nordwind am Hafen GmbH & Co. KG"
+READ = """() => [...document.querySelectorAll(".jobs li")].filter((job) => job.checkVisibility()).map((job) => {
+  const customer = job.querySelector(".customer");
+  const edge = customer.getBoundingClientRect().right;
+  const range = document.createRange();
+  let letters = 0;
+  for (; letters < customer.firstChild.length; letters++) {
+    range.setStart(customer.firstChild, letters);
+    range.setEnd(customer.firstChild, letters + 1);
+    if (range.getBoundingClientRect().right > edge + 1) break;
+  }
+  return [customer.textContent, letters];
+})"""
+CUT_NAME = """() => {
+  const name = document.querySelector("h1");
+  return Math.max(name.scrollHeight - name.clientHeight, name.scrollWidth - name.clientWidth);
+}"""
+BELOW = """() => [...document.querySelectorAll("#live > *")].filter(
+  (part) => part.getBoundingClientRect().bottom > innerHeight + 1
+).map((part) => part.className)"""
+
+
+def german(presses: int = 1) -> Shop:
+    """A shop with a long name that speaks German, and so many presses."""
+    data = shop_data()
+    more = [{"name": f"press {n}", "steps": ["cure"], "machine_per_hour": "4.00"} for n in range(2, presses + 1)]
+    named = {**data["shop"], "language": "de", "name": LONG_NAME}
+    return parse_shop({**data, "shop": named, "stations": [*data["stations"], *more]})
+
+
+@contextmanager
+def listening(folder: Path, its_shop: Shop, *, crowd: bool) -> Iterator[str]:
+    """The address of a floor of that shop, with much on it or nothing."""
+    with rig.house(folder, its_shop=its_shop) as house, house.listening() as server:
+        if crowd:
+            crowded(house)
+        yield server.url
+        house.settings.live.close()
+
+
+@contextmanager
+def wall(browser: Browser, url: str) -> Iterator[Page]:
+    """The wall, its letters and its lists in place."""
+    with opened(browser, url + FAR) as page:
+        page.wait_for_function("() => document.fonts.status === 'loaded'")
+        page.evaluate("() => document.fonts.ready")
+        yield page
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_a_customer_can_be_read_beside_three_jobs_or_more(browser: Browser, tmp_path: Path, language: str) -> None:
+    with (
+        listening(tmp_path, shop() if language == "en" else german(), crowd=True) as url,
+        wall(browser, url) as page,
+    ):
+        read = page.evaluate(READ)
+        assert len(read) >= 3
+        assert [customer for customer, letters in read if letters < min(10, len(customer))] == []
+
+
+def test_a_list_that_takes_turns_says_which_rows_are_shown(browser: Browser, site: tuple[str, str]) -> None:
+    with wall(browser, site[0]) as page:
+        first = page.locator(".jobs .part").inner_text()
+        assert re.fullmatch(rf"1–\d / {JOBS}", first)
+        page.clock.install()
+        page.reload()
+        page.clock.fast_forward(9_000)
+        second = page.locator(".jobs .part").inner_text()
+        assert re.fullmatch(rf"1(–\d)?, \d(–\d)? / {JOBS}", second), "what is late stays, and the next rows follow"
+
+
+def test_a_long_name_of_a_shop_is_whole_where_there_is_room(browser: Browser, tmp_path: Path) -> None:
+    with listening(tmp_path, german(), crowd=False) as url, wall(browser, url) as page:
+        assert page.evaluate(CUT_NAME) <= 1
+
+
+@pytest.mark.parametrize("presses", [2, 3, 9])
+def test_however_many_presses_there_are_nothing_is_below_the_screen(
+    browser: Browser, tmp_path: Path, presses: int
+) -> None:
+    with listening(tmp_path, german(presses=presses), crowd=True) as url, wall(browser, url) as page:
+        assert page.evaluate(BELOW) == []
+        assert page.evaluate(SCROLLS) == [0, 0]

@@ -3,8 +3,12 @@
 import pytest
 
 from floor.ledger import Busy, LedgerError
+from shared.cards import STATION_DOWN
+from shared.codes import CodeType
+from tests.floor.web.crowd import scan
 from tests.floor.web.rig import House, Reply
 from tests.floor.web.visitor import Visitor, shown, walked
+from tests.making import card
 
 
 def changed(house: House, change: str, why: str = "", job: str = "J0001") -> Reply:
@@ -135,3 +139,12 @@ def test_a_ledger_that_takes_nothing_is_said(house: House, monkeypatch: pytest.M
     ):
         assert (reply.status, reply.headers["retry-after"]) == (503, "2")
         assert b"The ledger cannot be used just now" in reply.body
+
+
+def test_while_no_press_works_a_job_is_stuck_wherever_it_is_shown(house: House) -> None:
+    house.job()
+    scan(house, card(CodeType.COMMAND, STATION_DOWN), "press 1")
+    for page in ("/jobs", "/jobs/J0001", "/wall"):
+        words = shown(Visitor(house).get(page))
+        assert "▲ STUCK" in words, page
+        assert "ON TIME" not in words, page

@@ -6,14 +6,20 @@ from typing import Any
 import pytest
 
 from floor.ledger import LedgerError
-from floor.web.pages.station import AGE_MAX_S, OUTCOMES
+from floor.orders import hold
+from floor.web.pages.station import AGE_MAX_S, OUTCOMES, SPOILED
+from shared.cards import STATION_DOWN
+from shared.codes import CodeType
 from shared.events import Recorded
+from shared.jobfile import parse_job
 from shared.scan import Answer, Scan
 from shared.shop import parse_shop
+from shared.words import LANGUAGES, Words
 from tests.floor.web import rig
+from tests.floor.web.crowd import scan
 from tests.floor.web.rig import House, Reply
 from tests.floor.web.visitor import Visitor, shown, walked
-from tests.making import MONDAY, shop_data
+from tests.making import MONDAY, card, job_data, shop_data
 
 BOOTH = "/station/pretreat%20booth"
 JSON = {"Accept": "application/json"}
@@ -80,6 +86,36 @@ def test_an_answer_is_past_after_a_minute(house: House) -> None:
 
 def test_every_outcome_has_a_word_of_its_own() -> None:
     assert len({sign.word for sign in OUTCOMES.values()}) == len(OUTCOMES)
+
+
+def test_what_waits_but_cannot_be_taken_is_counted_with_the_step_that_must_work_first(house: House) -> None:
+    data = job_data(colour="white", sizes={"M": 3})
+    [wet, *_] = house.service.take(parse_job(data, house.service.shop)).pieces
+    scan(house, wet, "printer 1")
+    scan(house, card(CodeType.COMMAND, STATION_DOWN), "press 1")
+    for station, count in (("printer%201", 2), ("press%201", 1)):
+        words = shown(Visitor(house).get(f"/station/{station}"))
+        assert f"waiting here: {count}, until a station for cure works" in words
+        assert "nothing waits here" not in words
+
+
+def test_where_nothing_waits_it_says_so_though_no_press_works(house: House) -> None:
+    house.job()
+    scan(house, card(CodeType.COMMAND, STATION_DOWN), "press 1")
+    assert "nothing waits here" in shown(Visitor(house).get("/station/printer%201"))
+
+
+def test_what_waits_of_a_held_job_is_not_waited_for(house: House) -> None:
+    house.service.take(parse_job(job_data(colour="white"), house.service.shop))
+    house.service.record(lambda floor: ([hold(floor, "J0001", "", MONDAY)], None))
+    scan(house, card(CodeType.COMMAND, STATION_DOWN), "press 1")
+    assert "nothing waits here" in shown(Visitor(house).get("/station/printer%201"))
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_spoiled_piece_is_called_what_the_wall_counts(language: str) -> None:
+    words = Words(language)
+    assert words.say(SPOILED.word).lower() == words.say("spoiled").lower()
 
 
 # Scans of the screen itself

@@ -37,6 +37,14 @@ def test_its_data_are_the_board(house: House) -> None:
     assert [job["job"] for job in board["jobs"]] == ["J0001"]
 
 
+def test_a_job_that_is_not_finished_is_expected_and_not_ready(house: House) -> None:
+    house.job()
+    for page in ("/wall", "/jobs/J0001"):
+        words = shown(Visitor(house).get(page))
+        assert "expected" in words
+        assert "ready" not in words
+
+
 # Sizes
 
 
