@@ -69,7 +69,7 @@ def _about_the_wall(board: Board, shop: Shop, showing: Showing) -> list[Notice]:
 
 
 def _alarm(board: Board, alarm: AlarmLine) -> Notice:
-    pieces = [alarm.piece] if alarm.piece else _uncured(board, alarm.subject)
+    pieces = [alarm.piece] if alarm.piece else _still_in(board, alarm.subject)
     say = alarm.say
     for piece in pieces:
         say = say.replace(piece, grouped(piece))
@@ -82,8 +82,8 @@ def _alarm(board: Board, alarm: AlarmLine) -> Notice:
     )
 
 
-def _uncured(board: Board, station: str) -> list[str]:
-    """The pieces in a press that is down: it does not press them to the end."""
+def _still_in(board: Board, station: str) -> list[str]:
+    """The pieces in a press that is down: they had had their time, and wait to be taken out."""
     return [line.piece for line in board.presses if line.station == station and line.down_since and line.piece]
 
 
