@@ -48,8 +48,7 @@ def _down(reading: Reading, piece: Piece, step: Step) -> Decision | None:
 def _full(reading: Reading, piece: Piece, step: Step) -> Decision | None:
     """Refused, while the station holds as many pieces as fit: whoever forgot to scan one out is told now."""
     holds = reading.shop.stations[reading.station or ""].holds
-    codes = [other.code for other in reading.inside()]
-    if holds is None or len(codes) < holds:
+    if holds is None or len(codes := [other.code for other in reading.inside()]) < holds:
         return None
     say = reading.say(
         "{station} is full. Scan out {pieces} first.", station=reading.station, pieces=either(reading, codes)

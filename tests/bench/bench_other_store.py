@@ -37,7 +37,7 @@ from shared.clock import SetClock
 from shared.events import Fact, PieceOpened, Recorded, as_dict
 from shared.jobfile import parse_job
 from shared.scan import Answer, Scan
-from tests.making import DARK_WALK, MONDAY, job_data, shop
+from tests.making import DARK_WALK, MONDAY, job_data, shop_holding
 
 PIECES = 300
 TURNS = 4
@@ -45,6 +45,8 @@ TURNS = 4
 IN_FLIGHT = 64
 PAGE = 100
 """Pieces that are stored in one commit where a store is filled to be replayed."""
+SHOP = shop_holding(None)
+"""Its press takes all the pieces: a station after the other is scanned through."""
 BUILDS: tuple[Build, ...] = (sqlite3.sqlite_version_info, (3, 51, 3))
 
 
@@ -92,8 +94,8 @@ def _appending(folder: Path, build: Build) -> dict[str, float]:
 
 def _our_appends_s(ledger: SqliteLedger) -> float:
     clock = SetClock(MONDAY)
-    with Service(shop(), ledger, clock) as service:
-        pieces = service.take(parse_job(job_data(sizes={"M": PIECES}), shop())).pieces
+    with Service(SHOP, ledger, clock) as service:
+        pieces = service.take(parse_job(job_data(sizes={"M": PIECES}), SHOP)).pieces
         scans = list(_walks(pieces, clock))
         return _seconds(lambda: _deliver(service, scans))
 
@@ -156,8 +158,8 @@ def _replaying(folder: Path, pieces: int) -> dict[str, float]:
 def _one_walk(ledger: SqliteLedger) -> list[Fact]:
     """All the facts of one piece, from its ticket to packing."""
     clock = SetClock(MONDAY)
-    with Service(shop(), ledger, clock) as service:
-        pieces = service.take(parse_job(job_data(sizes={"M": 1}), shop())).pieces
+    with Service(SHOP, ledger, clock) as service:
+        pieces = service.take(parse_job(job_data(sizes={"M": 1}), SHOP)).pieces
         _deliver(service, list(_walks(pieces, clock)))
     return [_as_fact(row) for row in ledger.rows() if row.event.stream in pieces]
 
@@ -214,7 +216,7 @@ def _compared(events: int, ledger: SqliteLedger, store: Application[Any], ids: S
 
 
 def _start(ledger: SqliteLedger) -> None:
-    with Service(shop(), ledger, SetClock(MONDAY)):
+    with Service(SHOP, ledger, SetClock(MONDAY)):
         pass
 
 
