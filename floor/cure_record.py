@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import BinaryIO
 
-from floor.cures import Cure, cures_of, row_of
+from floor.cures import Cure, cures_of, row_of_end
 from floor.ledger import Ledger
 from floor.lots import Used, lots_of
 from floor.orders import NotPossible
@@ -129,7 +129,7 @@ def _rows(
         StepInterrupted: say("the press went down"),
     }
     for n in dict.fromkeys(cure.index for cure in cures):
-        if n and (before := row_of(piece, n - 1, StepDone)):
+        if n and (before := row_of_end(piece, n - 1)):
             yield before, f"{piece.route[n - 1].label}: {say('done')}"
         for row in (row for cure in cures if cure.index == n for row in cure.rows):
             yield row, f"{piece.route[n].label}: {told[type(row.event)]}"

@@ -136,11 +136,12 @@ def _stays(piece: Piece, n: int) -> list[_Stay]:
     for row in (row for row in piece.facts if row.event.step == n):  # type: ignore[union-attr]  # all are step facts
         going_on = stays and stays[-1].ending is None
         if type(row.event) is StepStarted:
-            del stays[len(stays) - bool(going_on) :]
+            if going_on:
+                stays.pop()
             stays.append(_Stay(closing=row))
         elif going_on:
             stays[-1].ending = row
-        else:
+        elif type(row.event) is not StepInterrupted:
             stays.append(_Stay(ending=row))
     return stays
 
@@ -177,9 +178,9 @@ def _was_down(floor: Floor, closing: Recorded | None, until: datetime) -> bool:
     return press is not None and closing is not None and press.outages.down_between(closing.occurred_at, until)
 
 
-def row_of(piece: Piece, n: int, kind: type[StepFact]) -> Recorded | None:
-    """The row that says that a step was started, done or assumed: the last of its kind, where there are more."""
-    return next((row for row in reversed(piece.facts) if type(row.event) is kind and row.event.step == n), None)
+def row_of_end(piece: Piece, n: int) -> Recorded | None:
+    """The row that says that a step was done."""
+    return next((row for row in piece.facts if type(row.event) is StepDone and row.event.step == n), None)
 
 
 def _is_of(row: Recorded, n: int) -> bool:

@@ -30,7 +30,7 @@ class OnTickets(NamedTuple):
 
 
 def kept_routes(floor: Floor, shop: Shop) -> Mapping[Kept, OnTickets]:
-    """Every difference in what is still to be done to an open piece, with those that keep it."""
+    """Every difference in what is still to be done to an open piece, with those that keep it; not in its order."""
     kept: dict[Kept, OnTickets] = defaultdict(lambda: OnTickets([], []))
     for piece in floor.open.values():
         for difference in _kept(floor, shop, piece):
@@ -49,9 +49,16 @@ def _kept(floor: Floor, shop: Shop, piece: Piece) -> Set[Kept]:
         return set()  # the shop has no such item any more, or not in this shade
     to_do = {step.key: step for step in piece.route[piece.position :]}
     gone = {Kept(key, "the step", "to be done", None) for key in to_do.keys() - today.keys()}
-    new = {Kept(key, "the step", None, "to be done") for key in today.keys() - {step.key for step in piece.route}}
+    new = {Kept(key, "the step", None, "to be done") for key in _still_ahead(piece, today)}
     changed = {kept for key in to_do.keys() & today.keys() for kept in _differences(to_do[key], today[key])}
     return gone | new | changed
+
+
+def _still_ahead(piece: Piece, today: Mapping[str, Step]) -> Set[str]:
+    """The steps of today's route that the ticket lacks, and that would come after what was done to the piece last."""
+    keys, done = list(today), {step.key for step in piece.route[: piece.position]}
+    behind = max((n for n, key in enumerate(keys, start=1) if key in done), default=0)
+    return set(keys[behind:]) - {step.key for step in piece.route}
 
 
 def _differences(ticket: Step, today: Step) -> Iterator[Kept]:
@@ -65,4 +72,4 @@ def _differences(ticket: Step, today: Step) -> Iterator[Kept]:
 def _said(step: Step) -> Mapping[str, str]:
     times = {"min_s": step.min_s or None, "wait_limit_s": step.wait_limit_s}
     figures = {what: f"{seconds:g}" for what, seconds in times.items() if seconds is not None}
-    return {**step.settings, **figures, "if_missed": step.if_missed}
+    return {**step.settings, **figures, "if_missed": step.if_missed, "scans": step.scans}

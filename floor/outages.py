@@ -41,6 +41,15 @@ class Outages:
             since = at
         return since
 
+    def last_said(self, moment: datetime) -> tuple[datetime, bool] | None:
+        """What was said of it last, up to a moment: when, and whether it was down from then on."""
+        known = bisect_right(self.said, moment, key=itemgetter(0))
+        return (self.said[known - 1][0], self.said[known - 1][2]) if known else None
+
+    def up_between(self, start: datetime, end: datetime) -> bool:
+        """Whether it was said to be up after a moment and up to another."""
+        return any(start < at <= end and not down for at, _, down in self.said)
+
     def down_between(self, start: datetime, end: datetime) -> bool:
         """Whether it was down at any moment between two."""
         return any(down < end and up > start for down, up in self.spans(end))

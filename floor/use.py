@@ -1,6 +1,7 @@
 """The use of printers and presses, and the execution of jobs, in the time elements of ISO 22400-2.
 
-Never counts a moment twice: two pieces in one press are one busy press.
+Never counts a moment twice: two pieces in one press are one busy press. Never counts a stay that was broken off because
+the press went down: it did nothing.
 """
 
 from bisect import bisect_left, bisect_right

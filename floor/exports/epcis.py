@@ -65,8 +65,9 @@ def epcis_events(
 
     `rows` are all from the first on, for they say what a piece is; `look_back` gives one by its number.
 
-    A piece is made from a blank with the first step that stands, as in its cost; a piece that nobody began is a
-    ticket, and is not told of. What was undone is told again, with the same name and a declaration of the error.
+    A piece is made from a blank with the first step that stands; of one that nobody began nothing is told but that it
+    was spoiled. A press that went down is not told: its step is begun once more. What was undone is told again, with
+    the same name and a declaration of the error.
     """
     with scratch() as database:
         pieces, beginnings = Pieces(database), Beginnings(database)

@@ -3,17 +3,15 @@
 Never decides which step it is: that is floor.rules.walking.
 """
 
-from collections.abc import Iterator
 from datetime import datetime
 from math import ceil
 
-from msgspec.structs import replace
-
 from floor.rules.reading import Decision, Reading
 from floor.rules.steps import assumed, done, either, elsewhere, hints, one_after_another
+from floor.rules.stopping import interruption, press_anew
 from floor.state import Piece
 from floor.wording import duration
-from shared.events import Fact, StepInterrupted, StepStarted
+from shared.events import StepInterrupted, StepStarted
 from shared.route import Step
 from shared.scan import Answer
 
@@ -21,12 +19,22 @@ from shared.scan import Answer
 def in_or_out(reading: Reading, piece: Piece, index: int) -> Decision:
     """What a piece's code leads to where its step is scanned twice."""
     walked = piece.walk[index]
+    if _overtaken(reading, piece, index):
+        return reading.refused("station-down", press_anew(reading, [piece]), piece, step=piece.route[index])
     if walked.started is None:
         return _in(reading, piece, index)
     if walked.station == reading.station:
         return _out(reading, piece, index, walked.started)
     say = reading.say("This piece is in {station}. Scan it out there.", station=walked.station)
     return reading.refused("wrong-station", say, piece, step=piece.route[index])
+
+
+def _overtaken(reading: Reading, piece: Piece, index: int) -> bool:
+    """Whether the read comes late, of a time in a press that is known by now to have gone down before it was over."""
+    return any(
+        type(row.event) is StepInterrupted and row.event.step == index and row.occurred_at >= reading.scan.at
+        for row in piece.facts
+    )
 
 
 # In
@@ -48,7 +56,10 @@ def _down(reading: Reading, piece: Piece, step: Step) -> Decision | None:
 def _full(reading: Reading, piece: Piece, step: Step) -> Decision | None:
     """Refused, while the station holds as many pieces as fit: whoever forgot to scan one out is told now."""
     holds = reading.shop.stations[reading.station or ""].holds
-    if holds is None or len(codes := [other.code for other in reading.inside()]) < holds:
+    if (
+        holds is None
+        or len(codes := [each.code for each, began in reading.inside() if began <= reading.scan.at]) < holds
+    ):
         return None
     say = reading.say(
         "{station} is full. Scan out {pieces} first.", station=reading.station, pieces=either(reading, codes)
@@ -58,28 +69,29 @@ def _full(reading: Reading, piece: Piece, step: Step) -> Decision | None:
 
 def _started(reading: Reading, piece: Piece, index: int) -> Decision:
     step = piece.route[index]
+    interrupted = interruption(reading, piece, index, reading.station, reading.scan.at)  # known, if this comes late
     started = reading.say("{step} started at {station}.", step=step.label.capitalize(), station=reading.station)
-    opens = reading.say("Opens in {seconds} s.", seconds=ceil(step.min_s)) if step.min_s else ""
     answer = Answer(
         outcome="started",
-        say=one_after_another(started, opens, _wet_too_long(reading, piece), *hints(reading, piece, index)),
+        say=one_after_another(
+            started,
+            press_anew(reading, [piece]) if interrupted else _opens(reading, step),
+            _wet_too_long(reading, piece),
+            *hints(reading, piece, index),
+        ),
         piece=piece.code,
         step=step.label,
         next=step.label,
-        seconds_left=step.min_s or None,
+        seconds_left=None if interrupted else step.min_s or None,
         settings=step.settings,
     )
     event = StepStarted(piece=piece.code, step=index, read=reading.read(answer))
-    facts = (*assumed(reading, piece, index), reading.fact(event), *_ended_since(reading, piece, index))
-    return Decision(facts, answer)
+    facts = (*assumed(reading, piece, index), reading.fact(event))
+    return Decision((*facts, interrupted) if interrupted else facts, answer)
 
 
-def _ended_since(reading: Reading, piece: Piece, index: int) -> Iterator[Fact]:
-    """A read that comes late may tell of a press that has gone down since, before the piece had had its time."""
-    down = reading.memory.outages.next_down(reading.scan.at)
-    if down and (down - reading.scan.at).total_seconds() < piece.route[index].min_s:
-        event = StepInterrupted(piece=piece.code, step=index)
-        yield replace(reading.fact(event, follows=True), occurred_at=down)
+def _opens(reading: Reading, step: Step) -> str:
+    return reading.say("Opens in {seconds} s.", seconds=ceil(step.min_s)) if step.min_s else ""
 
 
 def _wet_too_long(reading: Reading, piece: Piece) -> str:
@@ -98,8 +110,9 @@ def _wet_too_long(reading: Reading, piece: Piece) -> str:
 
 def _out(reading: Reading, piece: Piece, index: int, began: datetime) -> Decision:
     step = piece.route[index]
-    left_s = min(step.min_s - (reading.scan.at - began).total_seconds(), step.min_s)
-    if left_s <= 0:
+    left_s = step.min_s - (reading.scan.at - began).total_seconds()
+    if left_s <= 0 and reading.scan.at >= began:
         return done(reading, piece, index)
+    left_s = min(left_s, step.min_s)
     say = reading.say("Too early: keep it closed {seconds} s more, then scan again.", seconds=ceil(left_s))
     return reading.refused("too-short", say, piece, step=step, seconds_left=left_s)

@@ -59,13 +59,13 @@ class Reading:
         known = self.floor.stations.get(station or "")
         return known is not None and known.outages.down_at(self.scan.at) is not None
 
-    def inside(self) -> Iterator[Piece]:
-        """The pieces that were in the station at the moment of the read."""
+    def inside(self) -> Iterator[tuple[Piece, datetime]]:
+        """The pieces in the station, each with when it went in; that may be after a read that comes late."""
         for piece in self.floor.open.values():
             if piece.in_work:
                 walked = piece.walk[piece.position]
-                if walked.station == self.station and walked.started and walked.started <= self.scan.at:
-                    yield piece
+                if walked.station == self.station and walked.started:
+                    yield piece, walked.started
 
     def within(self, seconds: float, moment: datetime) -> bool:
         """Whether a moment was no longer than that before this read; one after it, when the read came late, is not."""

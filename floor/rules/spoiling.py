@@ -6,13 +6,11 @@ Never throws a cost away: the spoiled piece keeps all that went into it.
 from decimal import Decimal
 from typing import cast
 
-from msgspec.structs import replace
-
 from floor.rules.reading import Decision, Reading
 from floor.state import Floor, Piece
 from shared.codes import CodeType, make
 from shared.events import PieceOpened, PieceSpoiled, ReasonRead
-from shared.route import Route, Step, Uses
+from shared.route import INKS, Route
 from shared.scan import Answer
 from shared.shop import PrintInk
 from shared.tables import Shade
@@ -83,17 +81,15 @@ def spoiled(reading: Reading, piece: Piece, reason: str) -> Decision:
 def _route_today(reading: Reading, piece: Piece) -> Route:
     """The route of a remake: as the shop works today, for it may have learned; its ink is that of the first piece."""
     line = reading.floor.line_of(piece)
-    prints = [PrintInk(place=place, white_ml=Decimal(0), colour_ml=Decimal(0)) for place in line.places]
     try:
-        route = reading.shop.route(line.item, cast(Shade, line.shade), prints)
+        return reading.shop.route(line.item, cast(Shade, line.shade), [_ink(piece.route, each) for each in line.places])
     except KeyError:
         return piece.route  # the shop has no such item any more, or not in this shade
-    before = {(step.key, step.place): step.uses for step in piece.route}
-    return tuple(_inked(step, before.get((step.key, step.place))) for step in route)
 
 
-def _inked(step: Step, before: Uses | None) -> Step:
-    if before is None:
-        return step
-    ink = {"white_ml": before.white_ml, "colour_ml": before.colour_ml, "estimated_ml": before.estimated_ml}
-    return replace(step, uses=replace(step.uses, **ink))
+def _ink(route: Route, place: str) -> PrintInk:
+    uses = [step.uses for step in route if step.place in {"", place}]
+    most = {ink: max((each.ink_ml(ink) for each in uses), default=Decimal(0)) for ink in INKS}
+    laid = ((ink, each.estimated_ml) for each in uses for ink in INKS if each.ink_ml(ink))
+    estimates: dict[str, Decimal] = {ink: estimated for ink, estimated in laid if estimated is not None}
+    return PrintInk(place=place, white_ml=most["white"], colour_ml=most["colour"], estimates=estimates)

@@ -54,19 +54,22 @@ def where_next(reading: Reading, step: Step | None) -> str:
     """The next step and the stations that do it, without those that are down; of a piece with none left, its end."""
     if step is None:
         return reading.say("Finished.")
-    stations = reading.shop.stations_for(step.key)
-    up = [name for name in stations if not reading.down(name)]
+    stations = _up(reading, step) or reading.shop.stations_for(step.key)
     if not stations:
         return reading.say("Next: {step}.", step=step.label)
-    return reading.say("Next: {step} at {stations}.", step=step.label, stations=either(reading, up or stations))
+    return reading.say("Next: {step} at {stations}.", step=step.label, stations=either(reading, stations))
 
 
 def elsewhere(reading: Reading, step: Step) -> str:
     """Where to go instead of a station that is down."""
-    up = [name for name in reading.shop.stations_for(step.key) if not reading.down(name)]
+    up = _up(reading, step)
     if not up:
         return reading.say("Read its station up card when it works again.")
     return reading.say("Go to {stations}.", stations=either(reading, up))
+
+
+def _up(reading: Reading, step: Step) -> Sequence[str]:
+    return [name for name in reading.shop.stations_for(step.key) if not reading.down(name)]
 
 
 def either(reading: Reading, names: Sequence[str]) -> str:

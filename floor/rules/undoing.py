@@ -5,8 +5,9 @@ Never deletes: a correction is a new event that names what it corrects.
 
 from floor.rules.reading import Decision, Reading
 from floor.rules.spoiling import waiting_reason
+from floor.rules.stopping import interruption
 from floor.state import Piece
-from shared.events import ReasonTakenBack, StepAssumed, Undone
+from shared.events import Fact, ReasonTakenBack, StepAssumed, StepInterrupted, Undone
 from shared.scan import Answer
 
 UNDO_S = 120
@@ -17,10 +18,9 @@ def undo(reading: Reading) -> Decision:
     """The undo card at a station."""
     if reason := waiting_reason(reading):
         return _reason_taken_back(reading, reason)
-    last, down = reading.memory.undoable, reading.memory.outages.down_at(reading.scan.at)
-    if down and reading.within(UNDO_S, down) and (last is None or last[1] <= down):
-        say = reading.say("{station} is down. Its station up card takes that back.", station=reading.station)
-        return _nothing(reading, say)
+    last, said = reading.memory.undoable, reading.memory.outages.last_said(reading.scan.at)
+    if said and reading.within(UNDO_S, said[0]) and (last is None or last[1] <= said[0]):
+        return _nothing(reading, _other_card(reading, down=said[1]))
     if last is None or not reading.within(UNDO_S, last[1]):
         return _nothing(reading, reading.say("Nothing was done here in the last {seconds} s.", seconds=UNDO_S))
     code, _, seq = last
@@ -33,6 +33,13 @@ def undo(reading: Reading) -> Decision:
         return _nothing(reading, say, piece)
     say = reading.say("Taken back: {piece} is before {step} again.", piece=code, step=piece.route[step].label)
     return _undone(reading, piece, _rows_of_read(piece, seq), say)
+
+
+def _other_card(reading: Reading, *, down: bool) -> str:
+    """What takes back the card that was read last: none brings a dwell back that was broken off."""
+    if down:
+        return reading.say("{station} is down. Its station up card puts it into use again.", station=reading.station)
+    return reading.say("{station} was put into use. Its station down card takes it out again.", station=reading.station)
 
 
 def _reason_taken_back(reading: Reading, reason: str) -> Decision:
@@ -51,7 +58,16 @@ def _undo_spoiling(reading: Reading, piece: Piece) -> Decision:
     say = reading.say(
         "Taken back: {piece} is not spoiled. Destroy the ticket {remake}.", piece=piece.code, remake=remake.code
     )
-    return _undone(reading, piece, (piece.spoiled.seq,), say, remake.code)
+    undone = _undone(reading, piece, (piece.spoiled.seq,), say, remake.code)
+    broken_off = _broken_off(reading, piece)
+    return Decision((*undone.facts, broken_off), undone.answer) if broken_off else undone
+
+
+def _broken_off(reading: Reading, piece: Piece) -> Fact | None:
+    """Its press may have gone down while it counted as spoiled, and nobody had it pressed anew."""
+    began = piece.walk[piece.position].started if piece.in_work else None
+    press = piece.walk[piece.position].station if began else None
+    return interruption(reading, piece, piece.position, press, began) if began else None
 
 
 def _last_step(piece: Piece, seq: int) -> int | None:
@@ -61,12 +77,14 @@ def _last_step(piece: Piece, seq: int) -> int | None:
 
 
 def _rows_of_read(piece: Piece, seq: int) -> tuple[int, ...]:
-    """The row of a read, and those before it that only followed from it: the steps that it showed to be passed."""
+    """The row of a read, and those that only followed from it: steps that it showed to be passed, or a press's fall."""
     assumed = {row.seq for row in piece.facts if type(row.event) is StepAssumed}
     first = seq
     while first - 1 in assumed:
         first -= 1
-    return tuple(range(first, seq + 1))
+    step = next(row.event.step for row in piece.facts if row.seq == seq)  # type: ignore[union-attr]
+    later = (row for row in piece.facts if row.seq > seq and type(row.event) is StepInterrupted)
+    return (*range(first, seq + 1), *(row.seq for row in later if row.event.step == step))  # type: ignore[union-attr]
 
 
 def _undone(reading: Reading, piece: Piece, rows: tuple[int, ...], say: str, remake: str | None = None) -> Decision:

@@ -21,10 +21,12 @@ def walk(reading: Reading, piece: Piece) -> Decision:
     index = _step_here(reading, piece)
     if index is None:
         return _nothing_to_do_here(reading, piece)
+    if mistold := _mistold(reading, piece, index):
+        return mistold
     if index < piece.position:
         return _told_late(reading, piece, index)
-    if refused := _missed(reading, piece, index) or _mistold(reading, piece, index):
-        return refused
+    if missed := _missed(reading, piece, index):
+        return missed
     return done(reading, piece, index) if piece.route[index].scans == "out" else in_or_out(reading, piece, index)
 
 

@@ -60,3 +60,22 @@ def test_an_item_that_the_shop_has_no_longer_is_passed_over() -> None:
     play.job()
     items = {"tile": shop_data()["items"]["heavy tee"]}
     assert kept_routes(play.floor, parse_shop(shop_data(items=items))) == {}
+
+
+def test_a_new_step_behind_the_piece_is_not_told() -> None:
+    play = Play()
+    [piece] = play.job()
+    walk(play, piece, DARK_WALK[:-1])
+    data = shop_data()
+    steps = {**data["steps"], "flash": data["steps"]["inspect"]}
+    dark = ["pretreat", "flash", "underlayer", "inspect", "colour", "cure", "pack"]
+    stations = [*data["stations"], {"name": "flash", "steps": ["flash"]}]
+    routes = {**data["routes"], "dark garment": dark}
+    after = parse_shop(shop_data(steps=steps, routes=routes, stations=stations))
+    assert kept_routes(play.floor, after) == {}
+
+
+def test_another_way_to_scan_a_step_is_told() -> None:
+    play = Play()
+    play.job(colour="white")
+    assert Kept("colour", "scans", "out", "in_out") in kept_routes(play.floor, shop_with("colour", scans="in_out"))

@@ -8,10 +8,12 @@ from hypothesis import strategies as st
 
 from floor.exports.window import EVERYTHING, Window
 from floor.exports.xes import xes_document
+from shared.cards import STATION_DOWN, STATION_UP
+from shared.codes import CodeType
 from shared.events import Fact, StepDone
 from tests.floor.exports.day import NEW_YORK, Day
 from tests.floor.plays import Act, days, played
-from tests.making import MONDAY, Play
+from tests.making import MONDAY, Play, card
 
 XES = "{http://www.xes-standard.org/}"
 Said = dict[str, str]
@@ -84,6 +86,21 @@ def test_what_was_undone_is_not_in_a_trace() -> None:
     day = Day()
     assert doings(day.play, day.undone) == [("opened", "complete")]
     assert doings(day.play, day.saved) == [("opened", "complete"), ("pretreat", "complete")]
+
+
+def test_a_cure_whose_press_went_down_is_broken_off_and_begun_anew() -> None:
+    play = Play()
+    [piece] = play.job(colour="white")
+    for station, after_s in (("printer 1", 60), ("press 1", 20)):
+        play.scan(piece, station, after_s=after_s)
+    play.scan(card(CodeType.COMMAND, STATION_DOWN), "press 1", after_s=10)
+    play.scan(card(CodeType.COMMAND, STATION_UP), "press 1", after_s=60)
+    play.scan(piece, "press 1", after_s=60)
+    assert [does for does in doings(play, piece) if does[0] == "cure"] == [
+        ("cure", "start"),
+        ("cure", "ate_abort"),  # of the lifecycle extension's standard transitions (IEEE 1849), from memory
+        ("cure", "start"),
+    ]
 
 
 def test_a_spoiled_piece_ends_with_it() -> None:

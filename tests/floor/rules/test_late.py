@@ -6,7 +6,8 @@ import pytest
 
 from floor.cures import cures_of
 from shared.codes import CodeType
-from tests.making import DARK_WALK, MONDAY, Play, card, large_shop, walk
+from shared.shop import parse_shop
+from tests.making import DARK_WALK, MONDAY, Play, card, large_shop, shop_data, walk
 
 
 @pytest.fixture
@@ -121,3 +122,20 @@ def test_a_read_from_before_the_ticket_was_made_counts_and_says_so(play: Play) -
     answer = play.scan(piece, "pretreat booth", at=MONDAY)
     said = "Pretreated. Next: underlayer at printer 1. Its ticket was made later, on Mon 23 Nov 2026 10:00."
     assert (answer.outcome, answer.say) == ("accepted", said)
+
+
+def test_a_moment_that_was_written_down_for_an_assumed_step_must_not_lie_too_early_either(play: Play) -> None:
+    [piece] = play.job()
+    play.scan(piece, "pretreat booth", after_s=600)
+    play.scan(piece, "inspection", after_s=600)
+    assert play.scan(piece, "printer 1", at=MONDAY + at(5), typed=True).reason == "out-of-order"
+    assert play.scan(piece, "printer 1", at=MONDAY + at(15), typed=True).outcome == "accepted"
+
+
+def test_a_late_read_from_before_a_step_was_begun_does_not_end_it() -> None:
+    steps = shop_data()["steps"]
+    play = Play(parse_shop(shop_data(steps={**steps, "colour": {**steps["colour"], "scans": "in_out"}})))
+    [piece] = play.job(colour="white")
+    play.scan(piece, "printer 1", after_s=600)
+    assert play.scan(piece, "printer 1", at=MONDAY + at(5)).outcome == "refused"
+    assert play.piece(piece).in_work

@@ -9,12 +9,13 @@ from floor.cures import cures_of
 from floor.presses import Wet, in_presses, wet_queue
 from shared.cards import STATION_DOWN, STATION_UP, UNDO
 from shared.codes import CodeType
-from shared.events import ReadRefused, StationCameUp, StationWentDown
+from shared.events import Fact, ReadRefused, StationCameUp, StationWentDown, StepInterrupted
 from shared.shop import parse_shop
 from tests.floor.pressing import look
 from tests.making import DARK_WALK, MONDAY, Play, card, large_shop, shop_data, walk
 
 DOWN = card(CodeType.COMMAND, STATION_DOWN)
+UNDO_CARD = card(CodeType.COMMAND, UNDO)
 UP = card(CodeType.COMMAND, STATION_UP)
 PRINTED = DARK_WALK[:4]
 PRESSED = DARK_WALK[:5]
@@ -252,11 +253,92 @@ def test_the_card_read_twice_by_mistake_leaves_the_station_down_since_the_first(
     assert play.floor.stations["press 1"].down_since == since
 
 
-def test_the_undo_card_names_the_card_that_takes_a_stop_back(play: Play) -> None:
+def test_the_undo_card_names_the_card_that_puts_a_station_into_use_again(play: Play) -> None:
     [piece] = play.job(colour="white")
     play.scan(piece, "printer 1")
     play.scan(DOWN, "printer 1", after_s=5)
-    answer = play.scan(card(CodeType.COMMAND, UNDO), "printer 1", after_s=5)
+    answer = play.scan(UNDO_CARD, "printer 1", after_s=5)
     assert (answer.outcome, answer.reason) == ("refused", "nothing-to-undo")
-    assert answer.say == "printer 1 is down. Its station up card takes that back."
+    assert answer.say == "printer 1 is down. Its station up card puts it into use again."
+    assert play.piece(piece).wet
+
+
+def test_the_undo_card_does_not_reach_past_a_station_card(play: Play) -> None:
+    [piece] = play.job(colour="white")
+    play.scan(piece, "printer 1")
+    play.scan(DOWN, "printer 1", after_s=5)
+    play.scan(UP, "printer 1", after_s=5)
+    answer = play.scan(UNDO_CARD, "printer 1", after_s=5)
+    assert answer.say == "printer 1 was put into use. Its station down card takes it out again."
+    assert play.piece(piece).wet
+
+
+def test_after_a_station_card_the_undo_card_takes_back_what_was_done_since(play: Play) -> None:
+    [piece] = play.job(colour="white")
+    play.scan(DOWN, "printer 1")
+    play.scan(UP, "printer 1", after_s=5)
+    play.scan(piece, "printer 1", after_s=5)
+    assert play.scan(UNDO_CARD, "printer 1", after_s=5).outcome == "accepted"
+    assert play.piece(piece).position == 0
+
+
+def test_a_closing_that_is_taken_back_takes_the_fall_of_its_press_with_it(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRESSED)
+    play.record([Fact(event=StepInterrupted(piece=piece, step=4), occurred_at=play.now + timedelta(seconds=5))])
+    play.scan(UNDO_CARD, "press 1", after_s=20)
+    assert cures_of(play.floor, play.piece(piece)) == ()
+    assert play.piece(piece).wet
+
+
+def test_a_late_read_of_a_time_before_the_press_fell_says_what_to_do(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRESSED)
+    early = play.now + timedelta(seconds=10)
+    play.scan(DOWN, "press 1", after_s=20)
+    play.scan(UP, "press 1", after_s=20)
+    answer = play.scan(piece, "press 1", at=early)
+    assert (answer.outcome, answer.reason, answer.say) == ("refused", "station-down", f"Press anew: {piece}.")
+    assert [cure.held_s for cure in cures_of(play.floor, play.piece(piece))] == [20]
+
+
+def test_a_closing_that_is_told_late_says_that_the_press_fell(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRINTED)
+    before = play.now + timedelta(seconds=20)
+    play.scan(DOWN, "press 1", after_s=60)
+    answer = play.scan(piece, "press 1", at=before)
+    assert (answer.seconds_left, answer.say) == (None, f"Cure started at press 1. Press anew: {piece}.")
+
+
+def test_a_card_that_is_told_late_of_before_the_closing_breaks_the_stay_off(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRINTED)
+    before = play.now + timedelta(seconds=5)
+    play.scan(piece, "press 1", after_s=20)
+    assert play.scan(DOWN, "press 1", at=before).say.endswith(f"Press anew: {piece}.")
+    assert play.piece(piece).wet
+
+
+def test_a_card_that_is_told_late_breaks_nothing_off_where_the_press_was_up_before_the_closing(
+    play: Play,
+) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRINTED)
+    down, up = (play.now + timedelta(seconds=after_s) for after_s in (5, 10))
+    play.scan(piece, "press 1", after_s=20)
+    play.scan(UP, "press 1", at=up)
+    play.scan(DOWN, "press 1", at=down)
+    assert play.piece(piece).in_work
+
+
+def test_a_piece_that_counted_as_spoiled_when_its_press_fell_must_be_pressed_anew_too(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRESSED)
+    play.scan(card(CodeType.REASON, "stain"), "inspection", after_s=5)
+    play.scan(piece, "inspection", after_s=5)
+    play.scan(DOWN, "press 1", after_s=5)
+    play.scan(UP, "press 1", after_s=5)
+    play.scan(UNDO_CARD, "inspection", after_s=5)
+    assert play.piece(piece).state == "open"
     assert play.piece(piece).wet

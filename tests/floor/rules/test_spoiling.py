@@ -198,3 +198,18 @@ def test_a_remake_of_an_item_that_the_shop_has_no_longer_goes_the_old_way(play: 
     play.scan(STAIN, "inspection")
     remake = play.piece(play.scan(piece, "inspection", after_s=5).remake or "")
     assert remake.route == play.piece(piece).route
+
+
+def test_the_ink_of_a_remake_outlives_another_name_of_its_step(play: Play) -> None:
+    [piece] = play.job(places=("front", "back"))
+    data = shop_data()
+    steps = {**data["steps"], "print": data["steps"]["colour"]}
+    stations = [{**each, "steps": [*each["steps"], "print"]} for each in data["stations"] if "colour" in each["steps"]]
+    others = [each for each in data["stations"] if "colour" not in each["steps"]]
+    routes = {**data["routes"], "dark garment": ["pretreat", "underlayer", "inspect", "print", "cure", "pack"]}
+    play.shop = parse_shop(shop_data(steps=steps, stations=[*stations, *others], routes=routes))
+    play.scan(STAIN, "inspection")
+    remake = play.piece(play.scan(piece, "inspection", after_s=5).remake or "")
+    colour = [step.uses.colour_ml for step in play.piece(piece).route if step.key == "colour"]
+    assert [step.uses.colour_ml for step in remake.route if step.key == "print"] == colour
+    assert all(colour)
