@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
 from operator import attrgetter, itemgetter
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from floor.closed_weeks import ClosedWeeks
 from floor.outages import Outages
@@ -213,6 +213,16 @@ class Job:
         return not any(piece.state == "open" for piece in self.pieces)
 
 
+class Undoable(NamedTuple):
+    """A read that did something to a piece, and can be taken back for a while."""
+
+    piece: str
+    at: datetime
+    told: datetime
+    """When it was recorded: long after it occurred, where a person wrote its moment down."""
+    seq: int
+
+
 @dataclass(slots=True)
 class Station:
     """What a station remembers between two reads."""
@@ -225,8 +235,8 @@ class Station:
     """The piece that was read last, whatever became of it: a reason card may follow."""
     last_read: tuple[Read, datetime] | None = None
     """The last read that was recorded here, for the repeat window."""
-    undoable: tuple[str, datetime, int] | None = None
-    """Piece, moment and row of the last read here that did something."""
+    undoable: Undoable | None = None
+    """The last read here that did something."""
     touched: dict[str, list[datetime]] = field(default_factory=dict)
     """By badge ("" is nobody's): when a read here did something, in the order of the moments."""
 

@@ -5,7 +5,7 @@ Never decides whether it may: that is floor.rules.
 
 from floor.folds.kinds import Folds
 from floor.folds.order import add_in_order, sort_in
-from floor.state import Floor, Spoiled
+from floor.state import Floor, Spoiled, Undoable
 from shared.events import (
     Contradicted,
     PieceSpoiled,
@@ -42,7 +42,7 @@ def _did(floor: Floor, row: Recorded, event: StepStarted | StepDone | PieceSpoil
     station = floor.station(row.station)
     add_in_order(station.touched.setdefault(row.badge or "", []), row.occurred_at)
     station.last_piece = (event.piece, row.occurred_at)
-    station.undoable = (event.piece, row.occurred_at, row.seq)
+    station.undoable = Undoable(event.piece, row.occurred_at, row.recorded_at, row.seq)
 
 
 def piece_spoiled(floor: Floor, row: Recorded, event: PieceSpoiled) -> None:

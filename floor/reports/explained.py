@@ -12,7 +12,7 @@ from rich.text import Text
 from floor import wording
 from floor.columns import BOLD, Column, figures, table, words
 from floor.reports.explain import Explanation, Reason
-from floor.reports.headline import ELEMENT_WORDS
+from floor.reports.headline import ELEMENT_WORDS, HOURLY
 from floor.reports.terminal import LEGEND, variances
 from floor.wording import HOUR_S, NOTHING
 from shared.harmless import harmless
@@ -22,7 +22,6 @@ from shared.shop import Shop
 ROWS_MAX = 40
 """More are told as one sum; `--json` tells them all."""
 UNITS = {"pretreat": "g", "white_ink": "ml", "colour_ink": "ml"}
-HOURLY = {"labour", "machine", "overhead"}
 
 
 def explanation_text(found: Explanation, shop: Shop, width: int) -> RenderableType:

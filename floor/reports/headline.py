@@ -27,6 +27,9 @@ ELEMENT_WORDS = {
 }
 
 
+HOURLY = {"labour", "machine", "overhead"}
+"""Elements that follow hours."""
+
 Reasons = Mapping[str, Sequence[SpoiledFor]]
 """By job: why its pieces were spoiled, the costliest reason first."""
 
@@ -105,7 +108,7 @@ def _variances(jobs: Iterable[JobWeek], currency: str, words: Words) -> Iterator
 
 def _cause(element: str, variance: Variance, words: Words) -> str:
     by_price = abs(variance.price) > abs(variance.quantity)
-    if element in {"labour", "machine"}:
+    if element in HOURLY:
         return words.say("by rate" if by_price else "by time taken")
     return words.say("by price" if by_price else "by how much was used")
 

@@ -19,19 +19,24 @@ def undo(reading: Reading) -> Decision:
     if reason := waiting_reason(reading):
         return _reason_taken_back(reading, reason)
     last, said = reading.memory.undoable, reading.memory.outages.last_said(reading.scan.at)
-    if said and reading.within(UNDO_S, said[0]) and (last is None or last[1] <= said[0]):
+    if said and reading.within(UNDO_S, said[0]) and (last is None or last.at <= said[0]):
         return _nothing(reading, _other_card(reading, down=said[1]))
-    if last is None or not reading.within(UNDO_S, last[1]):
+    if last is None or not (reading.within(UNDO_S, last.at) or reading.within(UNDO_S, last.told)):
         return _nothing(reading, reading.say("Nothing was done here in the last {seconds} s.", seconds=UNDO_S))
-    code, _, seq = last
-    piece = reading.floor.pieces[code]
+    return _taken_back(reading, reading.floor.pieces[last.piece], last.seq)
+
+
+def _taken_back(reading: Reading, piece: Piece, seq: int) -> Decision:
+    """The read of a piece that is a row of the ledger, if nothing rests on it by now."""
+    if piece.cancelled and not piece.ended:
+        return reading.given_up(piece)
     if piece.spoiled and piece.spoiled.seq == seq:
         return _undo_spoiling(reading, piece)
     step = _last_step(piece, seq)
     if piece.spoiled or step is None:
-        say = reading.say("Piece {piece} has gone on since. Take back the later read first.", piece=code)
+        say = reading.say("Piece {piece} has gone on since. Take back the later read first.", piece=piece.code)
         return _nothing(reading, say, piece)
-    say = reading.say("Taken back: {piece} is before {step} again.", piece=code, step=piece.route[step].label)
+    say = reading.say("Taken back: {piece} is before {step} again.", piece=piece.code, step=piece.route[step].label)
     return _undone(reading, piece, _rows_of_read(piece, seq), say)
 
 

@@ -218,3 +218,20 @@ def test_the_correction_names_the_row_of_the_read_and_those_that_followed_from_i
     last = play.rows[-1].seq
     play.scan(UNDO_CARD, station, after_s=5)
     assert play.rows[-1].event.rows == tuple(range(last - rows + 1, last + 1))  # type: ignore[union-attr]
+
+
+def test_a_read_whose_moment_was_written_down_wrongly_can_be_taken_back(play: Play) -> None:
+    [piece] = play.job()
+    play.now += timedelta(days=1)
+    play.scan(piece, "pretreat booth", at=MONDAY, typed=True)
+    assert play.scan(UNDO_CARD, "pretreat booth", after_s=60).outcome == "accepted"
+    assert play.piece(piece).position == 0
+
+
+def test_nothing_of_a_piece_that_was_given_up_is_taken_back(play: Play) -> None:
+    [piece] = play.job()
+    play.scan(piece, "pretreat booth")
+    play.cancel()
+    answer = play.scan(UNDO_CARD, "pretreat booth", after_s=5)
+    assert (answer.outcome, answer.reason) == ("refused", "cancelled")
+    assert play.piece(piece).position == 1
