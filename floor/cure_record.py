@@ -15,6 +15,7 @@ from floor.state import Floor, Piece
 from floor.wording import MINUTE_S, NOTHING, duration, exact_moment, full_moment, quantity
 from shared.events import Contradicted, LotOpened, Recorded, StepAssumed, StepDone, StepInterrupted, StepStarted
 from shared.route import Step
+from shared.scan import BY_HAND
 from shared.shop import Shop
 from shared.words import Words
 from tickets.cure_record import CureRecord, Proof, Stay, cure_record
@@ -144,11 +145,12 @@ def _row(ledger: Ledger, seq: int) -> Recorded:
 
 def _proof(row: Recorded, what: str, ledger: Ledger, shop: Shop) -> Proof:
     hands = shop.words.say("by {badge}", badge=row.badge) if row.badge else None
+    device = shop.words.say("by hand") if row.device == BY_HAND else row.device
     return Proof(
         row=row.seq,
         what=what,
         at=_moment(row.occurred_at, shop),
-        where=", ".join(filter(None, (row.station, hands, row.device))) or NOTHING,
+        where=", ".join(filter(None, (row.station, hands, device))) or NOTHING,
         hash=_hash(ledger, row.seq),
     )
 

@@ -29,6 +29,10 @@ Reason = Literal[
 ]
 
 
+BY_HAND = "by hand"
+"""The device of a read that a person typed."""
+
+
 class Scan(Struct, frozen=True, kw_only=True):
     """One read, as the scanner's side tells it.
 

@@ -18,10 +18,8 @@ from floor.cli.trouble import NOT_DONE, answers, say_json
 from floor.running import run_floor
 from floor.service import Service
 from shared.harmless import harmless
-from shared.scan import Scan
+from shared.scan import BY_HAND, Scan
 from shared.shopfile import FILE_NAME
-
-BY_HAND = "by hand"
 
 
 @click.command()
