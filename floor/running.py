@@ -4,6 +4,7 @@ Never two at a time on one shop folder: a lock file says that the floor runs.
 """
 
 import signal
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -31,6 +32,9 @@ Handle = Callable[[Scan], Answer]
 LOCK_NAME = ".piecewalk.lock"
 LOCK_WAIT_S = 0.5
 """A wall takes the lock for a moment, to see whether the floor runs; whoever means to run waits that out."""
+
+TURN_S = 0.0005
+"""How long one thread may hold up the others: a scan passes through several, and must not wait for a page in each."""
 
 
 class AlreadyRunning(ValueError):
@@ -68,6 +72,7 @@ def is_running(folder: Path) -> bool:
 def run_floor(service: Service, folder: Path, say: Say) -> None:
     """Run until SIGINT or SIGTERM; `say` gets a line for each thing that a person may want to know."""
     stop = stop_event()
+    sys.setswitchinterval(TURN_S)
     with floor_lock(folder), open_floor(service, folder, say):
         say(f"{service.shop.name}: the floor runs. Stop it with Ctrl-C.")
         stop.wait()
