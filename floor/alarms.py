@@ -125,12 +125,8 @@ def _stations(floor: Floor, shop: Shop) -> Iterator[AlarmRaised]:
     for name in shop.stations:
         since = floor.stations[name].down_since if name in floor.stations else None
         if since is not None:
-            say = " ".join(
-                (
-                    shop.words.say("{station} is down and takes no work.", station=name),
-                    shop.words.say("Read its station up card when it works again."),
-                )
-            )
+            down = shop.words.say("{station} is down and takes no work.", station=name)
+            say = f"{down} {shop.words.say('Read its station up card when it works again.')}"
             yield AlarmRaised(alarm="station down", subject=name, since=since, say=say, at_station=name)
 
 

@@ -5,12 +5,11 @@ Never changes a route: what a ticket says stays so.
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Set
-from typing import NamedTuple, cast
+from typing import NamedTuple
 
 from floor.state import Floor, Piece
 from shared.route import Step
 from shared.shop import Shop
-from shared.tables import Shade
 
 
 class Kept(NamedTuple):
@@ -44,7 +43,7 @@ def kept_routes(floor: Floor, shop: Shop) -> Mapping[Kept, OnTickets]:
 def _kept(floor: Floor, shop: Shop, piece: Piece) -> Set[Kept]:
     line = floor.line_of(piece)
     try:
-        today = {step.key: step for step in shop.route(line.item, cast(Shade, line.shade), [])}
+        today = {step.key: step for step in shop.route(line.item, line.shade, [])}
     except KeyError:
         return set()  # the shop has no such item any more, or not in this shade
     to_do = {step.key: step for step in piece.route[piece.position :]}

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -68,12 +68,12 @@ class Shop:
         """The stations at which a step is done, in the order of the shop file; none for a step that it lacks."""
         return self._stations_for.get(step, ())
 
-    def route(self, item: str, shade: Shade, prints: Sequence["PrintInk"]) -> Route:
+    def route(self, item: str, shade: str, prints: Sequence["PrintInk"]) -> Route:
         """The route of a piece, the print steps repeated for every place, each with its ink.
 
         Raises KeyError for an item or a shade that the shop does not have.
         """
-        plain = [self._step(entry) for entry in self.file.routes[self.item(item).routes[shade]]]
+        plain = [self._step(entry) for entry in self.file.routes[self.item(item).routes[cast(Shade, shade)]]]
         inks = {ink.place: ink for ink in prints}
         only = prints[0] if len(prints) == 1 else None
         return tuple(

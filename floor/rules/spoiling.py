@@ -4,7 +4,6 @@ Never throws a cost away: the spoiled piece keeps all that went into it.
 """
 
 from decimal import Decimal
-from typing import cast
 
 from floor.rules.reading import Decision, Reading
 from floor.state import Floor, Piece
@@ -13,7 +12,6 @@ from shared.events import PieceOpened, PieceSpoiled, ReasonRead
 from shared.route import INKS, Route
 from shared.scan import Answer
 from shared.shop import PrintInk
-from shared.tables import Shade
 
 PAIR_S = 30
 """How far apart a reason card and its piece may be read, in either order."""
@@ -82,7 +80,7 @@ def _route_today(reading: Reading, piece: Piece) -> Route:
     """The route of a remake: as the shop works today, for it may have learned; its ink is that of the first piece."""
     line = reading.floor.line_of(piece)
     try:
-        return reading.shop.route(line.item, cast(Shade, line.shade), [_ink(piece.route, each) for each in line.places])
+        return reading.shop.route(line.item, line.shade, [_ink(piece.route, each) for each in line.places])
     except KeyError:
         return piece.route  # the shop has no such item any more, or not in this shade
 

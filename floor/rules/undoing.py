@@ -70,9 +70,11 @@ def _undo_spoiling(reading: Reading, piece: Piece) -> Decision:
 
 def _broken_off(reading: Reading, piece: Piece) -> Fact | None:
     """Its press may have gone down while it counted as spoiled, and nobody had it pressed anew."""
-    began = piece.walk[piece.position].started if piece.in_work else None
-    press = piece.walk[piece.position].station if began else None
-    return interruption(reading, piece, piece.position, press, began) if began else None
+    if not piece.in_work:
+        return None
+    walked = piece.walk[piece.position]
+    assert walked.started is not None
+    return interruption(reading, piece, piece.position, walked.station, walked.started)
 
 
 def _last_step(piece: Piece, seq: int) -> int | None:

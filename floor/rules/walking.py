@@ -113,8 +113,10 @@ def _missed(reading: Reading, piece: Piece, index: int) -> Decision | None:
 
 def _mistold(reading: Reading, piece: Piece, index: int) -> Decision | None:
     """Refused, when a person wrote down a moment at which the steps before had not been done yet."""
+    if not reading.scan.typed:
+        return None
     for step, walked in zip(piece.route[:index], piece.walk, strict=False):
-        if reading.scan.typed and walked.done and walked.done > reading.scan.at:
+        if walked.done and walked.done > reading.scan.at:
             later = "{event} is recorded later, at {moment}. Correct the moment."
             say = reading.say(later, event=step.event.capitalize(), moment=reading.shown(walked.done))
             return reading.refused("out-of-order", say, piece, step=piece.route[index])
