@@ -142,7 +142,8 @@ def job_release(folder: Folder, code: str, as_json: bool) -> None:
 @answers
 def job_cancel(folder: Folder, code: str, why: str, yes: bool, as_json: bool) -> None:
     """Give a job up, and its open pieces with it."""
-    cancel(folder.floor(), code, why, folder.clock.now())  # nobody is asked about what cannot be done
+    if not yes:
+        cancel(folder.floor(), code, why, folder.clock.now())  # nobody is asked about what cannot be done
     if not yes and not sys.stdin.isatty():
         raise NotDone(f"{code} was not cancelled: nobody is there to confirm it", do="Say --yes.")
     if not yes and not click.confirm(f"Give up {code} and all of its open pieces?", err=True):
