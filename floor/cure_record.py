@@ -10,13 +10,13 @@ from typing import BinaryIO
 from floor.cures import Cure, cures_of, row_of_end
 from floor.ledger import Ledger
 from floor.lots import Used, lots_of
-from floor.orders import NotPossible
 from floor.state import Floor, Piece
 from floor.wording import MINUTE_S, NOTHING, duration, exact_moment, full_moment, quantity
 from shared.events import Contradicted, LotOpened, Recorded, StepAssumed, StepDone, StepInterrupted, StepStarted
 from shared.route import Step
 from shared.scan import BY_HAND
 from shared.shop import Shop
+from shared.wish import NotPossible
 from shared.words import Words
 from tickets.cure_record import CureRecord, Proof, Stay, cure_record
 from tickets.settings import number, settings_words

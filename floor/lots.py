@@ -10,13 +10,13 @@ from typing import Any
 import msgspec
 from msgspec import Struct
 
-from floor.orders import NotPossible
 from floor.state import Floor, Piece, Walked
 from floor.supplies import Opened
 from floor.wording import spaced
 from shared.events import Fact, LotOpened, Material
 from shared.route import Step
 from shared.shop import Shop
+from shared.wish import NotPossible
 from shared.words import ENGLISH, Words
 
 LOT_MAX = 120

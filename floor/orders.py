@@ -15,10 +15,7 @@ from shared.events import Fact, JobAdded, JobCancelled, JobHeld, JobReleased, Pi
 from shared.jobfile import JobFile, route_of
 from shared.route import Factors
 from shared.shop import Shop
-
-
-class NotPossible(Exception):
-    """What was asked cannot be done to this job; the text says why, and what to do."""
+from shared.wish import NotPossible
 
 
 class Taken(Struct, frozen=True):

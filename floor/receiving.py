@@ -11,10 +11,10 @@ from typing import Any
 from msgspec.structs import asdict
 
 from floor.cost.blanks import on_hand
-from floor.orders import NotPossible
 from floor.state import Floor
 from shared.events import Fact, StockReceived
 from shared.shop import Shop
+from shared.wish import NotPossible
 
 COST_MAX = Decimal(1_000_000)
 """As in the shop file: what costs more each is a slip of the pen."""

@@ -3,14 +3,13 @@
 Never opens a ledger: the floor, at the other end of the network, has it.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, contextmanager
 from pathlib import Path
 from threading import Event
 from typing import NamedTuple
 from urllib.parse import urlsplit
 
-from floor.running import Say
 from scanners.age import Timepiece
 from scanners.bench import KEPT, Bench
 from scanners.devices import open_listener
@@ -22,6 +21,7 @@ from shared.clock import Clock
 from shared.scan import Answer, Scan
 from shared.shopfile import Scanner
 
+Say = Callable[[str], None]
 LATE_S = 10.0
 """An answer that comes later than this is told with the time of its read."""
 

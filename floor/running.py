@@ -11,12 +11,12 @@ from pathlib import Path
 from threading import Event
 from types import FrameType
 
-from filelock import FileLock, Timeout
-
 from floor.access import Access
 from floor.backups import Backups
 from floor.benches import Benches
+from floor.lock import floor_lock
 from floor.remakes import RemakePrinter
+from floor.remote import Say
 from floor.service import Service
 from floor.shop_change import ShopChange
 from floor.timekeeper import Timekeeper
@@ -26,47 +26,10 @@ from scanners.listener import Callbacks, Listener, Listeners
 from shared.scan import Answer, Scan
 from shared.shopfile import Scanner
 
-Say = Callable[[str], None]
 Handle = Callable[[Scan], Answer]
-
-LOCK_NAME = ".piecewalk.lock"
-LOCK_WAIT_S = 0.5
-"""A wall takes the lock for a moment, to see whether the floor runs; whoever means to run waits that out."""
 
 TURN_S = 0.0005
 """How long one thread may hold up the others: a scan passes through several, and must not wait for a page in each."""
-
-
-class AlreadyRunning(ValueError):
-    """Another `run` has this shop folder."""
-
-
-@contextmanager
-def floor_lock(folder: Path, wait_s: float = LOCK_WAIT_S) -> Iterator[None]:
-    """Hold the folder's lock: the operating system lets go of it even when the process is killed.
-
-    Raises AlreadyRunning when it is held for longer than a look takes.
-    """
-    lock = FileLock(folder / LOCK_NAME)
-    try:
-        lock.acquire(timeout=wait_s)
-    except Timeout:
-        raise AlreadyRunning(f"The floor of {folder} is running already. Stop that one first.") from None
-    try:
-        yield
-    finally:
-        lock.release()
-
-
-def is_running(folder: Path) -> bool:
-    """Whether a floor runs on this folder, on this machine."""
-    if not (folder / LOCK_NAME).exists():
-        return False
-    try:
-        with floor_lock(folder, wait_s=0):
-            return False
-    except AlreadyRunning:
-        return True
 
 
 def run_floor(service: Service, folder: Path, say: Say) -> None:

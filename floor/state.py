@@ -38,6 +38,11 @@ class Walked:
         return self.done is None and self.passed is not None
 
     @property
+    def over_at(self) -> datetime | None:
+        """When it was done, or taken as done because a later step was."""
+        return self.done or self.passed
+
+    @property
     def over(self) -> bool:
         """Whether the step is behind the piece, seen or assumed."""
         return self.done is not None or self.passed is not None

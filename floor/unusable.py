@@ -5,6 +5,7 @@ Never tries them out: no port is opened, nothing is printed.
 
 from collections.abc import Iterator
 
+from floor.address import NotOpened, address
 from shared.problems import Problem
 from shared.shop import Shop
 from shared.shopfile import FILE_NAME
@@ -13,7 +14,6 @@ from shared.tomltext import shown_text
 
 def unusable(shop: Shop) -> Iterator[Problem]:
     """Values of the shop file that are well-formed, but name what the tickets or the pages do not have."""
-    from floor.web.server import NotOpened, address  # the pages bring much with them
     from tickets.stock import STOCKS
 
     stock, listen = shop.file.shop.stock, shop.file.pages.listen

@@ -41,6 +41,7 @@ class Charge(Struct, frozen=True, kw_only=True, gc=False):
         return self.quantity * self.price
 
 
+_PLACES = Decimal("1e-9")
 _NUMBER = re.compile("-?[0-9]{1,9}([.,][0-9]{1,9})?")
 
 Costing = tuple[Charge, ...]
@@ -50,6 +51,11 @@ Costing = tuple[Charge, ...]
 def typed_amount(text: str) -> Decimal | None:
     """A number as people and printers write it, with a point or a comma; None for what is no number."""
     return Decimal(text.replace(",", ".")) if _NUMBER.fullmatch(text) else None
+
+
+def measured(quantity: Decimal) -> Decimal:
+    """A quantity to a billionth, so that every product and sum of charges is exact."""
+    return quantity.quantize(_PLACES)
 
 
 def minor_unit(currency: str) -> Decimal:

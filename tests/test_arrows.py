@@ -34,6 +34,7 @@ SHELL = (
     "floor.ink.picture",
     "floor.ink.sheet",
     "floor.ledger",
+    "floor.lock",
     "floor.private_file",
     "floor.quotation",
     "floor.remakes",

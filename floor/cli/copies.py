@@ -18,7 +18,7 @@ from floor.ledger import Damaged, LedgerError, NotEmpty, open_ledger
 from floor.ledger.check import verify
 from floor.ledger.copying import copy, copy_to_file, file_of, holds_a_ledger, opened_copy
 from floor.ledger.row import Head
-from floor.running import floor_lock
+from floor.lock import floor_lock
 from shared.harmless import harmless
 
 FILE = click.argument("file", type=click.Path(path_type=Path, dir_okay=False))

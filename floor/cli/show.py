@@ -11,7 +11,8 @@ from floor.cli.opening import Folder, pass_folder, past_moment, piece_of
 from floor.cli.tables import out, piece_text
 from floor.cli.trouble import NotDone, answers, say_json, told_plainly
 from floor.history import piece_answer
-from floor.running import is_running, stop_event
+from floor.lock import is_running
+from floor.running import stop_event
 from floor.wall.alarms import Showing
 from floor.wall.listing import board_text, press_text
 from floor.wall.live import print_once, show

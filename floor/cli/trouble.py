@@ -14,9 +14,9 @@ import click
 import msgspec
 
 from floor.ledger import LedgerError
-from floor.orders import NotPossible
 from shared.problems import Problem, ProblemsFound
 from shared.tomltext import one_line
+from shared.wish import NotPossible
 
 P = ParamSpec("P")
 R = TypeVar("R")

@@ -7,18 +7,12 @@ from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from functools import lru_cache
 
-from shared.money import Charge, Element
+from shared.money import Charge, Element, measured
 from shared.prices import PriceList
 from shared.route import Step
 
-_PLACES = Decimal("1e-9")
 SETUP = "setup "
 """How charges for setup begin: "setup colour front"."""
-
-
-def measured(quantity: Decimal) -> Decimal:
-    """A quantity to a billionth."""
-    return quantity.quantize(_PLACES)
 
 
 @lru_cache(maxsize=1_000)

@@ -5,7 +5,6 @@ Never touches a piece.
 
 from floor.folds.kinds import Folds
 from floor.ink.book import Told, tell
-from floor.ink.use import printed_at
 from floor.state import Floor
 from shared.events import InkCalibrated, InkLevelRead, InkRead, InkRefilled, LotOpened, Recorded
 
@@ -18,7 +17,7 @@ def ink_read(floor: Floor, row: Recorded, event: InkRead) -> None:
     floor.supplies.ink.read(event.piece, event.step, event.ink, Told(row.occurred_at, row.seq, event.ml))
     if row.read_id is not None:
         floor.supplies.ink.imported.add(row.read_id)
-    if at := printed_at(floor.pieces[event.piece].walk[event.step]):
+    if at := floor.pieces[event.piece].walk[event.step].over_at:
         floor.closed_weeks.touch(at)
 
 

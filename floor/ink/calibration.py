@@ -12,12 +12,12 @@ from operator import attrgetter
 from msgspec import Struct
 
 from floor.ink.use import Printed, printed
-from floor.orders import NotPossible
 from floor.robust import ENOUGH, centre, deviation, without_far
 from floor.state import Floor
 from shared.events import Fact, InkCalibrated
 from shared.money import rounded
 from shared.route import INKS, InkName
+from shared.wish import NotPossible
 
 NEWEST = 200
 """So many of the newest readings are looked at: a printer changes."""

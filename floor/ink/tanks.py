@@ -11,12 +11,12 @@ from msgspec import Struct
 
 from floor.ink.account import account, printed_between, refilled_between
 from floor.ink.use import Printed, printed
-from floor.orders import NotPossible
 from floor.state import Floor
 from shared.events import Fact, InkLevelRead, InkRefilled
 from shared.hours import Hours
 from shared.route import INKS, InkName
 from shared.shop import Shop
+from shared.wish import NotPossible
 
 LOOK_BACK = timedelta(days=7)
 AHEAD_MAX = timedelta(days=366)

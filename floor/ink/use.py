@@ -11,9 +11,9 @@ from typing import NamedTuple
 from msgspec import Struct
 from msgspec.structs import replace
 
-from floor.cost.quantities import measured
 from floor.ink.book import InkBook
-from floor.state import Floor, Piece, Walked
+from floor.state import Floor, Piece
+from shared.money import measured
 from shared.route import INKS, InkName, Step, Uses
 
 
@@ -42,11 +42,6 @@ class Printed(Struct, frozen=True, kw_only=True):
     estimated_ml: Decimal | None
 
 
-def printed_at(walked: Walked) -> datetime | None:
-    """When a print was done, or taken as done because a later step was."""
-    return walked.done or walked.passed
-
-
 def ink_used(floor: Floor, piece: Piece, step_index: int) -> InkUsed:
     """The ink that one step of a piece took, or takes: the latest reading, else the estimate.
 
@@ -54,7 +49,7 @@ def ink_used(floor: Floor, piece: Piece, step_index: int) -> InkUsed:
     """
     uses, book = piece.route[step_index].uses, floor.supplies.ink
     read = book.readings_of(piece.code, step_index)
-    at = printed_at(piece.walk[step_index])
+    at = piece.walk[step_index].over_at
     white, colour = (read[ink].amount if ink in read else _estimate(book, uses, ink, at) for ink in INKS)
     return InkUsed(measured(white), measured(colour), bool(read))
 
@@ -90,7 +85,7 @@ def printed_on(floor: Floor, piece: Piece) -> Iterator[Printed]:
 def _printed(floor: Floor, piece: Piece, index: int) -> Iterator[Printed]:
     step, read = piece.route[index], floor.supplies.ink.readings_of(piece.code, index)
     for ink in INKS:
-        at = printed_at(piece.walk[index]) or (read[ink].at if ink in read else None)
+        at = piece.walk[index].over_at or (read[ink].at if ink in read else None)
         if at is None or not (step.uses.ink_ml(ink) or ink in read):
             continue
         yield Printed(

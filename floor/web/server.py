@@ -12,6 +12,7 @@ from threading import Event, Thread
 import uvicorn
 from starlette.types import ASGIApp
 
+from floor.address import NotOpened, address
 from floor.service import Service
 from floor.web.access import is_loopback
 from floor.web.app import Settings, build_app
@@ -22,10 +23,6 @@ GRACE_S = 1
 STOP_WITHIN_S = 2.5
 CONNECTIONS_MAX = 200
 """Beyond this a request is told to come back later."""
-
-
-class NotOpened(ValueError):
-    """The pages cannot be served: why, and what to do, in one line."""
 
 
 class WebServer:
@@ -119,14 +116,6 @@ def _server(service: Service, settings: Settings) -> WebServer:
         )
     settings.access.keep()
     return WebServer(build_app(service, settings), host, port)
-
-
-def address(listen: str) -> tuple[str, int]:
-    """Host and port of "127.0.0.1:8765", "[::1]:8765", ":8765" (every address of the machine). Raises NotOpened."""
-    host, colon, port = listen.rpartition(":")
-    if not colon or not port.isdecimal() or int(port) > 65_535:
-        raise NotOpened(f'pages.listen is "{listen}". Write: listen = "127.0.0.1:8765"')
-    return host.strip("[]") or "0.0.0.0", int(port)
 
 
 def _bound(host: str, port: int) -> socket.socket:

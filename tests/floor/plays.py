@@ -10,11 +10,11 @@ from datetime import timedelta
 from hypothesis import strategies as st
 from msgspec import Struct
 
-from floor.orders import NotPossible
 from floor.rules import Decision
 from floor.state import Floor, Piece, PieceState, Walked
 from shared.cards import UNDO
 from shared.codes import CodeType, make
+from shared.wish import NotPossible
 from tests.making import Play, card, large_shop
 
 ROAMER = "roaming gun"

@@ -8,9 +8,9 @@ import pytest
 from floor.cure_record import ASKED, record_of, write_record
 from floor.fold import fold_all
 from floor.ledger.check import verified
-from floor.orders import NotPossible
 from shared.events import Fact, LotOpened
 from shared.shop import parse_shop
+from shared.wish import NotPossible
 from tests.floor.exports.day import ledger_of
 from tests.making import DARK_WALK, Play, shop_data, walk
 from tests.tickets.paper import text_of

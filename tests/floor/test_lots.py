@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 
 from floor.fold import fold_all
 from floor.lots import lots_answer, lots_of, open_lot
-from floor.orders import NotPossible
 from floor.state import Floor
 from floor.supplies import Lots
 from shared.events import Fact, LotOpened, Recorded
+from shared.wish import NotPossible
 from tests.making import DARK_WALK, MONDAY, Play, large_shop, walk
 
 

@@ -5,10 +5,11 @@ from decimal import Decimal
 
 import pytest
 
-from floor.orders import NotPossible, cancel, hold, release, take
+from floor.orders import cancel, hold, release, take
 from shared.codes import Code, CodeType, parse
 from shared.events import JobAdded, PieceOpened
 from shared.jobfile import parse_job
+from shared.wish import NotPossible
 from tests.making import MONDAY, Play, job_data, walk
 
 

@@ -17,7 +17,8 @@ from click.testing import CliRunner
 from floor import timekeeper
 from floor.cli.main import main
 from floor.cli.opening import Folder
-from floor.running import AlreadyRunning, floor_lock, is_running, open_floor
+from floor.lock import AlreadyRunning, floor_lock, is_running
+from floor.running import open_floor
 from floor.shop_change import CHANGED
 from floor.watching import Watcher
 from shared.clock import SystemClock

@@ -25,7 +25,8 @@ from click.testing import CliRunner, Result
 from floor.cli import listen
 from floor.cli.main import main
 from floor.ledger import open_ledger
-from floor.running import Say, run_floor
+from floor.remote import Say
+from floor.running import run_floor
 from floor.service import Service
 from floor.web.metrics import Metrics
 from shared.clock import SetClock

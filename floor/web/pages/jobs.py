@@ -15,7 +15,7 @@ from starlette.routing import Route
 
 from floor.cost.quote import quote_answer
 from floor.history import job_answer
-from floor.orders import NotPossible, cancel, hold, release
+from floor.orders import cancel, hold, release
 from floor.state import Floor
 from floor.wall.signs import job_sign
 from floor.web.guard import Caller
@@ -24,6 +24,7 @@ from floor.web.pages.uploads import order_of, uploads_of
 from floor.web.refusals import not_found
 from shared.events import Fact
 from shared.problems import ProblemsFound
+from shared.wish import NotPossible
 
 Change = Callable[[Floor, str, str, datetime], Fact]
 CHANGES: dict[str, Change] = {

@@ -9,12 +9,12 @@ from hypothesis import strategies as st
 
 from floor.cost.actual import used
 from floor.cost.blanks import OnHand, on_hand, purchase_costs
-from floor.orders import NotPossible
 from floor.receiving import receive, stock_answer
 from shared.codes import CodeType
 from shared.events import Fact, StockReceived
 from shared.money import by_element
 from shared.shop import parse_shop
+from shared.wish import NotPossible
 from tests.making import MONDAY, Play, card, shop, shop_data
 
 

@@ -5,9 +5,9 @@ from decimal import Decimal
 import pytest
 
 from floor.ink.calibration import Calibration, accepted, calibrations
-from floor.orders import NotPossible
 from floor.robust import ENOUGH
 from shared.events import InkCalibrated
+from shared.wish import NotPossible
 from tests.floor.ink.inked import WHITE_STEP, printed_pieces, read
 from tests.making import Play
 

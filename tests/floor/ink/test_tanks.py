@@ -5,9 +5,9 @@ from datetime import timedelta
 import pytest
 
 from floor.ink.tanks import Tanks, level, refill, tanks
-from floor.orders import NotPossible
 from floor.state import Floor
 from shared.shop import parse_shop
+from shared.wish import NotPossible
 from tests.floor.ink import inked
 from tests.floor.ink.inked import ml, printed_pieces, read, refilled
 from tests.making import MONDAY, Play, shop, shop_data

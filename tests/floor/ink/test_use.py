@@ -6,10 +6,9 @@ from decimal import Decimal
 import pytest
 
 from floor.cost.actual import quoted, used
-from floor.cost.quantities import measured
 from floor.ink.use import ink_used, printed
 from shared.events import InkCalibrated, InkRead
-from shared.money import Element, by_element
+from shared.money import Element, by_element, measured
 from shared.route import UNCALIBRATED
 from tests.floor.ink.inked import COLOUR_STEP, WHITE_STEP, ml, printed_pieces, read, tell
 from tests.making import Play

@@ -9,9 +9,10 @@ from typing import Any
 import pytest
 import urllib3
 
+from floor.address import NotOpened, address
 from floor.service import Service
 from floor.web.access import is_loopback
-from floor.web.server import NotOpened, WebServer, address, serving
+from floor.web.server import WebServer, serving
 from shared.shop import parse_shop
 from tests.floor.web.rig import House
 from tests.making import shop_data
