@@ -6,7 +6,7 @@ Never rounds on the way: only what is shown or stored as a total.
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from decimal import ROUND_HALF_UP, Decimal
-from typing import Literal, get_args
+from typing import Literal, NamedTuple, get_args
 
 from babel.numbers import get_currency_precision
 from msgspec import Struct
@@ -26,14 +26,45 @@ ELEMENTS: tuple[Element, ...] = get_args(Element)
 """The elements of cost, in the order in which they are always shown."""
 
 
-class Charge(Struct, frozen=True, kw_only=True, gc=False):
+Loss = Literal["allowance", "spoiled piece", "beyond the allowance"]
+"""What a charge of spoilage is: expected, a piece that was lost, or what is taken out of the job's cost again."""
+
+
+class Kind(NamedTuple):
+    """What charges have in common that are held against each other, in a quote and in the actual."""
+
+    element: Element
+    step: str = ""
+    """The key of the step that takes it; none takes the blank, overhead and spoilage."""
+    place: str = ""
+    """The place that is printed, where there are several."""
+    setup: bool = False
+    """Whether it is the share of a line's set-up."""
+    loss: Loss | None = None
+
+    @property
+    def what(self) -> str:
+        """What was used, as people say it: "cure back", "setup colour", "blank"."""
+        if self.step:
+            return " ".join(part for part in ("setup" if self.setup else "", self.step, self.place) if part)
+        return self.loss or ("labour hours" if self.element == "overhead" else "blank")
+
+
+class Charge(Struct, frozen=True, kw_only=True, gc=False, omit_defaults=True):
     """A quantity at a price: 24 g of pretreat at 0.014 a gram. Kept apart, so that variances can be told apart."""
 
     element: Element
-    what: str
-    """What was used, the same word in the quote and in the actual: "touch cure", "blank"."""
+    step: str = ""
+    place: str = ""
+    setup: bool = False
+    loss: Loss | None = None
     quantity: Decimal
     price: Decimal
+
+    @property
+    def kind(self) -> Kind:
+        """What it is held against others by."""
+        return Kind(self.element, self.step, self.place, self.setup, self.loss)
 
     @property
     def amount(self) -> Decimal:

@@ -23,8 +23,6 @@ import floor.web.pages
 import shared.codes
 import tickets
 from floor.cost import cause
-from floor.cost.account import BEYOND
-from floor.cost.quantities import SETUP
 from floor.cure_record import ASKED
 from floor.cures import MARKS
 from floor.reports.headline import ELEMENT_WORDS
@@ -73,9 +71,7 @@ STATES = {*get_args(PieceState), "held"}
 ON_CARDS = {*get_args(CardKind), *NOTES.values(), *COMMANDS, *COMMANDS.values()}
 ON_TICKETS = set(get_args(Shade))
 OF_A_CURE = {*ASKED, *MARKS, *map(spaced, get_args(Material))}
-NEVER_SAID = {BEYOND, SETUP}
-"""Causes that the report puts in words of its own."""
-OF_CAUSES = {text for name, text in vars(cause).items() if name.isupper() and isinstance(text, str)} - NEVER_SAID
+OF_CAUSES = {text for name, text in vars(cause).items() if name.isupper() and isinstance(text, str)}
 OF_ELEMENTS = {*ELEMENT_WORDS.values()} | {element.replace("_", " ") for element in (*ELEMENTS, "total")}
 
 

@@ -12,13 +12,7 @@ from msgspec import Struct
 from floor.cost.actual import Costs, quoted, spoilage
 from floor.cost.variance import NOTHING, Difference, Sum, Sums, difference, differences, sums_of
 from floor.state import Piece
-
-BEYOND = "beyond the allowance"
-"""How the charge is called that takes abnormal spoilage out of a job's cost."""
-
-
-OF_STEPS = {"pretreat", "white_ink", "colour_ink", "labour", "machine", "consumables"}
-"""The elements that bear the names of steps."""
+from shared.money import Kind, Loss
 
 
 class Entry(NamedTuple):
@@ -30,9 +24,11 @@ class Entry(NamedTuple):
     @property
     def step(self) -> int | None:
         """The index of the step that they belong to; None where they belong to none."""
-        if self.piece is None or self.difference.element not in OF_STEPS:
+        kind = self.difference.kind
+        if self.piece is None or not kind.step:
             return None
-        return next((n for n, step in enumerate(self.piece.route) if step.label == self.difference.what), None)
+        places = ((step.key, step.place) for step in self.piece.route)
+        return next((n for n, place in enumerate(places) if place == (kind.step, kind.place)), None)
 
 
 class Lost(NamedTuple):
@@ -100,7 +96,7 @@ def _against_quotes(costs: Costs, good: Iterable[Piece]) -> Iterator[Entry]:
 
 
 def _allowed(entries: Iterable[Entry]) -> Decimal:
-    allowances = (each.difference.standard.amount for each in entries if each.difference.element == "spoilage")
+    allowances = (each.difference.standard.amount for each in entries if each.difference.kind.element == "spoilage")
     return sum(allowances, Decimal(0))
 
 
@@ -108,8 +104,8 @@ def _spoilage(spoiled: Iterable[Lost], abnormal: Decimal) -> Iterator[Entry]:
     for piece, cost in spoiled:
         yield Entry(piece, _lump("spoiled piece", cost))
     if abnormal:
-        yield Entry(None, _lump(BEYOND, -abnormal))
+        yield Entry(None, _lump("beyond the allowance", -abnormal))
 
 
-def _lump(what: str, amount: Decimal) -> Difference:
-    return difference("spoilage", what, Sum(Decimal(1), amount, amount), NOTHING)
+def _lump(loss: Loss, amount: Decimal) -> Difference:
+    return difference(Kind("spoilage", loss=loss), Sum(Decimal(1), amount, amount), NOTHING)

@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import cached_property
 
 from floor.cost.blanks import purchase_costs
-from floor.cost.quantities import blank, is_setup, labour, machine, materials, overhead
+from floor.cost.quantities import blank, labour, machine, materials, overhead
 from floor.cycle import StepTime, Walks
 from floor.ink.use import as_inked
 from floor.state import Floor, Piece
@@ -70,7 +70,7 @@ class Costs:
         """The share of its line's setup as quoted, for no scan shows it; a spoiled piece leaves it to its remake."""
         key = piece.job, piece.line, piece.size
         if key not in self._setups:
-            self._setups[key] = tuple(charge for charge in quoted(self.floor, piece) if is_setup(charge))
+            self._setups[key] = tuple(charge for charge in quoted(self.floor, piece) if charge.setup)
         return self._setups[key]
 
     def _blank(self, piece: Piece, prices: PriceList) -> Charge:
@@ -118,7 +118,7 @@ def _machine_s(time: StepTime) -> float:
 def spoilage(charges: Costing) -> Charge:
     """All that went into a spoiled piece, as one charge of its job."""
     lost = sum((charge.amount for charge in charges), Decimal(0))
-    return Charge(element="spoilage", what="spoiled piece", quantity=Decimal(1), price=lost)
+    return Charge(element="spoilage", loss="spoiled piece", quantity=Decimal(1), price=lost)
 
 
 def quoted(floor: Floor, piece: Piece) -> Costing:

@@ -7,8 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
 
-from floor.cost.account import BEYOND, Entry
-from floor.cost.quantities import SETUP
+from floor.cost.account import Entry
 from floor.cycle import StepTime, Walks
 from shared.route import InkName
 
@@ -42,15 +41,15 @@ def causes(walks: Walks, entries: Iterable[Entry]) -> dict[str, Decimal]:
 
 def price_cause(entry: Entry) -> str:
     """Why its price is another."""
-    return RATES if entry.difference.element in _HOURLY else PRICES
+    return RATES if entry.difference.kind.element in _HOURLY else PRICES
 
 
 def quantity_cause(walks: Walks, entry: Entry) -> str:
     """Why its quantity is another."""
-    element = entry.difference.element
+    element = entry.difference.kind.element
     if element == "spoilage":
         return _of_spoilage(entry)
-    if entry.difference.what.startswith(SETUP):
+    if entry.difference.kind.setup:
         return SET_UP
     if element == "overhead":
         return OVERHEAD
@@ -68,7 +67,7 @@ def step_time(walks: Walks, entry: Entry) -> StepTime | None:
 def _of_spoilage(entry: Entry) -> str:
     if entry.piece is not None and entry.piece.spoiled:
         return f"spoiled: {entry.piece.spoiled.reason}"
-    return SPOILED_BEYOND if entry.difference.what == BEYOND else ALLOWANCE
+    return SPOILED_BEYOND if entry.difference.kind.loss == "beyond the allowance" else ALLOWANCE
 
 
 def _of_ink(walks: Walks, entry: Entry) -> str:
@@ -76,7 +75,7 @@ def _of_ink(walks: Walks, entry: Entry) -> str:
     if entry.piece is None or step is None:
         return INK_ESTIMATED
     read = walks.floor.supplies.ink.readings_of(entry.piece.code, step)
-    return INK_READ if _INKS[entry.difference.element] in read else INK_ESTIMATED
+    return INK_READ if _INKS[entry.difference.kind.element] in read else INK_ESTIMATED
 
 
 def _of_time(time: StepTime | None) -> str:

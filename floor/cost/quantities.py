@@ -11,9 +11,6 @@ from shared.money import Charge, Element, measured
 from shared.prices import PriceList
 from shared.route import Step
 
-SETUP = "setup "
-"""How charges for setup begin: "setup colour front"."""
-
 
 @lru_cache(maxsize=1_000)
 def hours(seconds: float) -> Decimal:
@@ -23,7 +20,11 @@ def hours(seconds: float) -> Decimal:
 
 def blank(cost: Decimal) -> Charge:
     """The blank that a piece is made from."""
-    return Charge(element="garment", what="blank", quantity=Decimal(1), price=cost)
+    return Charge(element="garment", quantity=Decimal(1), price=cost)
+
+
+def _of_step(element: Element, step: Step, quantity: Decimal, price: Decimal, *, setup: bool = False) -> Charge:
+    return Charge(element=element, step=step.key, place=step.place, setup=setup, quantity=quantity, price=price)
 
 
 def materials(prices: PriceList, step: Step) -> Iterator[Charge]:
@@ -37,17 +38,17 @@ def materials(prices: PriceList, step: Step) -> Iterator[Charge]:
     ]
     for element, quantity, price in used:
         if quantity:
-            yield Charge(element=element, what=step.label, quantity=measured(quantity), price=price)
+            yield _of_step(element, step, measured(quantity), price)
 
 
 def labour(step: Step, touch_s: float, rate: Decimal) -> Charge:
     """A person's time at an hourly rate."""
-    return Charge(element="labour", what=step.label, quantity=hours(touch_s), price=rate)
+    return _of_step("labour", step, hours(touch_s), rate)
 
 
 def machine(step: Step, machine_s: float, rate: Decimal) -> Charge:
     """A machine's time at an hourly rate."""
-    return Charge(element="machine", what=step.label, quantity=hours(machine_s), price=rate)
+    return _of_step("machine", step, hours(machine_s), rate)
 
 
 def setup(step: Step, quantity: int, labour_rate: Decimal, machine_rate: Decimal) -> Iterator[Charge]:
@@ -55,17 +56,12 @@ def setup(step: Step, quantity: int, labour_rate: Decimal, machine_rate: Decimal
     if not step.setup_s:
         return
     share = measured(Decimal(repr(step.setup_s)) / 3600 / quantity)
-    yield Charge(element="labour", what=f"{SETUP}{step.label}", quantity=share, price=labour_rate)
+    yield _of_step("labour", step, share, labour_rate, setup=True)
     if step.kind != "hand":
-        yield Charge(element="machine", what=f"{SETUP}{step.label}", quantity=share, price=machine_rate)
-
-
-def is_setup(charge: Charge) -> bool:
-    """Whether a charge is the share of a line's setup."""
-    return charge.what.startswith(SETUP)
+        yield _of_step("machine", step, share, machine_rate, setup=True)
 
 
 def overhead(prices: PriceList, charges: Iterable[Charge]) -> Charge:
     """Overhead, for each labour hour among the charges."""
     labour_hours = sum((charge.quantity for charge in charges if charge.element == "labour"), Decimal(0))
-    return Charge(element="overhead", what="labour hours", quantity=labour_hours, price=prices.overhead_per_labour_hour)
+    return Charge(element="overhead", quantity=labour_hours, price=prices.overhead_per_labour_hour)

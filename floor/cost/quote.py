@@ -3,11 +3,11 @@
 Never looks at the ledger: a quote is standards times prices, frozen when the job is taken.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
 from floor.cost.pricing import listed_price, margin_share
-from floor.cost.quantities import blank, is_setup, labour, machine, materials, overhead, setup
+from floor.cost.quantities import blank, labour, machine, materials, overhead, setup
 from shared.events import Line, PrintSize
 from shared.jobfile import JobFile, JobLine, route_of, shade_of
 from shared.money import Charge, Costing, Element, by_element, rounded, rounded_parts, shown, summed
@@ -38,7 +38,7 @@ def good_piece(shop: Shop, blank: Charge, work: Iterable[Charge]) -> Costing:
 
 def _allowance(shop: Shop, charges: Iterable[Charge]) -> Charge:
     """Spoilage to be expected: a share of all the other elements."""
-    return Charge(element="spoilage", what="allowance", quantity=shop.prices.spoilage_allowance, price=_total(charges))
+    return Charge(element="spoilage", loss="allowance", quantity=shop.prices.spoilage_allowance, price=_total(charges))
 
 
 def quoted_lines(job: JobFile, shop: Shop, factors: Factors = UNCALIBRATED) -> tuple[Line, ...]:
@@ -139,7 +139,7 @@ def _parts(line: Line, each: Decimal, unit: Decimal) -> dict[str, str]:
     """What one piece costs for each of several places, and for setup; parts that add up to the mean of its sizes."""
     exact: dict[str, Decimal] = {}
     for charge in next(iter(line.quoted.values())):  # all sizes take the same work
-        if part := _part(charge, line.places):
+        if part := _part(charge):
             exact[part] = exact.get(part, Decimal(0)) + charge.amount
     if not exact:
         return {}
@@ -147,8 +147,5 @@ def _parts(line: Line, each: Decimal, unit: Decimal) -> dict[str, str]:
     return {part: str(amount) for part, amount in zip(exact, rounded_parts([*exact.values()], unit), strict=True)}
 
 
-def _part(charge: Charge, places: Sequence[str]) -> str | None:
-    if is_setup(charge):
-        return "setup"
-    fitting = [place for place in places if len(places) > 1 and charge.what.endswith(f" {place}")]
-    return max(fitting, key=len, default=None)
+def _part(charge: Charge) -> str | None:
+    return "setup" if charge.setup else charge.place or None

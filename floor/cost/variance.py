@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from msgspec import Struct
 
-from shared.money import ELEMENTS, Charge, Element, rounded, rounded_parts, shown
+from shared.money import ELEMENTS, Charge, Element, Kind, rounded, rounded_parts, shown
 
 Flexed = tuple[Charge, int]
 """A charge of the quote, with the number of good pieces that it stands for."""
@@ -34,8 +34,6 @@ class Sum(Struct, gc=False):
         return self.amount / self.quantity if self.price is None else self.price
 
 
-Kind = tuple[Element, str]
-"""Charges of one kind are compared with each other: an element, and what was used."""
 Sums = Mapping[Kind, Sum]
 NOTHING = Sum()
 ZERO = Decimal(0)
@@ -45,7 +43,7 @@ def sums_of(charges: Iterable[Flexed]) -> Sums:
     """Charges added up by their kind."""
     sums: dict[Kind, Sum] = {}
     for charge, times in charges:
-        kind = charge.element, charge.what
+        kind = charge.kind
         if kind in sums:
             sums[kind].add(charge, times)
         else:
@@ -61,8 +59,7 @@ class Difference(Struct, frozen=True, gc=False):
     quantity variance. Any textbook of cost accounting has both.
     """
 
-    element: Element
-    what: str
+    kind: Kind
     actual: Sum
     standard: Sum
     price: Decimal
@@ -74,21 +71,19 @@ class Difference(Struct, frozen=True, gc=False):
         return self.actual.amount - self.standard.amount
 
 
-def difference(element: Element, what: str, actual: Sum, standard: Sum) -> Difference:
+def difference(kind: Kind, actual: Sum, standard: Sum) -> Difference:
     """What charges of one kind came to, against what they should have."""
     total = actual.amount - standard.amount
     alike = actual.price is not None and actual.price == standard.price
-    if alike or element == "spoilage" or not standard.quantity:
-        return Difference(element, what, actual, standard, ZERO, total)
+    if alike or kind.element == "spoilage" or not standard.quantity:
+        return Difference(kind, actual, standard, ZERO, total)
     price = actual.amount - actual.quantity * standard.mean_price
-    return Difference(element, what, actual, standard, price, total - price)
+    return Difference(kind, actual, standard, price, total - price)
 
 
 def differences(actual: Sums, standard: Sums) -> list[Difference]:
     """Every kind of charge that there was, or should have been."""
-    return [
-        difference(*kind, actual.get(kind, NOTHING), standard.get(kind, NOTHING)) for kind in {**standard, **actual}
-    ]
+    return [difference(kind, actual.get(kind, NOTHING), standard.get(kind, NOTHING)) for kind in {**standard, **actual}]
 
 
 class Variance(Struct, frozen=True):
@@ -119,9 +114,9 @@ def compared(found: Iterable[Difference], unit: Decimal = Decimal("0.01")) -> Co
     """
     planned, done, price = (dict.fromkeys(ELEMENTS, Decimal(0)) for _ in range(3))
     for each in found:
-        planned[each.element] += each.standard.amount
-        done[each.element] += each.actual.amount
-        price[each.element] += each.price
+        planned[each.kind.element] += each.standard.amount
+        done[each.kind.element] += each.actual.amount
+        price[each.kind.element] += each.price
     quoted, actual = shown(planned, unit), shown(done, unit)
     variance = {}
     for element in ELEMENTS:

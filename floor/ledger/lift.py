@@ -9,13 +9,14 @@ from typing import Any
 import msgspec
 
 from floor.ledger.errors import TooNew
+from floor.ledger.old_quotes import with_keys
 from shared.events import BODY_VERSION, Happening, from_json
 
 Body = dict[str, Any]
 Lift = Callable[[Body], Body]
 """From a body of one version to the same event in the next; it may change the event's `kind`."""
 
-LIFTS: Mapping[tuple[str, int], Lift] = {}
+LIFTS: Mapping[tuple[str, int], Lift] = {("job added", 1): with_keys}
 """By the kind and the version of the body that is lifted. A kind that is not here kept its shape."""
 
 
@@ -24,7 +25,22 @@ def lifted(body: str, version: int) -> Happening:
 
     Raises TooNew for a version that this program does not know, msgspec.MsgspecError for what is no event.
     """
-    return from_json(body if version == BODY_VERSION else in_newest_shape(body, version))
+    return from_json(
+        body if version == BODY_VERSION or _kept_its_shape(body, version) else in_newest_shape(body, version)
+    )
+
+
+class _Kinded(msgspec.Struct):
+    kind: str = ""
+
+
+_kind_of = msgspec.json.Decoder(_Kinded)
+
+
+def _kept_its_shape(body: str, version: int) -> bool:
+    """Whether nothing was ever to be lifted: so it is with most rows, and they need not be taken apart for it."""
+    kind = _kind_of.decode(body).kind
+    return version < BODY_VERSION and not any((kind, old) in LIFTS for old in range(version, BODY_VERSION))
 
 
 def in_newest_shape(

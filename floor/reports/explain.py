@@ -91,7 +91,7 @@ def explanation(
 
 def _of(entries: Iterable[Entry], element: Element) -> list[Entry]:
     """The entries of an element that differ; all where none does, for a figure may differ by what is rounded."""
-    its = [entry for entry in entries if entry.difference.element == element]
+    its = [entry for entry in entries if entry.difference.kind.element == element]
     return [entry for entry in its if entry.difference.total or entry.difference.price] or its
 
 
@@ -107,12 +107,12 @@ def _reason(walks: Walks, entry: Entry, by_price: Decimal, by_quantity: Decimal)
     by_rate = abs(difference.price) > abs(difference.quantity)
     return Reason(
         piece=entry.piece.code if entry.piece else None,
-        what=difference.what,
+        what=difference.kind.what,
         station=scan.station if scan else None,
         badge=scan.badge if scan else None,
         at=scan.at if scan else None,
         row=scan.row if scan else None,
-        basis=_basis(time) if time and difference.element in TIMED else None,
+        basis=_basis(time) if time and difference.kind.element in TIMED else None,
         cause=price_cause(entry) if by_rate else quantity_cause(walks, entry),
         quantity_quoted=difference.standard.quantity,
         quantity=difference.actual.quantity,
@@ -136,7 +136,7 @@ class _Scan(NamedTuple):
 
 def _scan(entry: Entry) -> _Scan | None:
     """What ended a step, or began it; of a blank the first that was seen of its piece, of spoilage the spoiling."""
-    piece, element = entry.piece, entry.difference.element
+    piece, element = entry.piece, entry.difference.kind.element
     if piece is None:
         return None
     if element == "spoilage" and piece.spoiled:

@@ -85,7 +85,7 @@ Happening = (
     | StockReceived
 )
 
-BODY_VERSION = 1
+BODY_VERSION = 2
 """The shape of the bodies that are written today; older ones are lifted to it when read."""
 
 

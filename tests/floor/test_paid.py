@@ -132,7 +132,7 @@ def test_the_hours_in_pieces_are_those_that_the_pieces_cost(acts: list[Act]) -> 
         over = {time.step.label for time in walks.of(piece) if time.over}
         for charge in Costs(walks, play.shop).of(piece):
             if charge.element == "labour":
-                charged[charge.what in over] += charge.quantity
+                charged[charge.kind.what in over] += charge.quantity
     assert sum((each.absorbed_h for each in found.values()), Decimal(0)) == charged[True]
     assert sum((each.paid_h for each in found.values()), Decimal(0)) == sum(
         (each.absorbed_h + each.unattributed_h for each in found.values()), Decimal(0)

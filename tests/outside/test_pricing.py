@@ -19,7 +19,7 @@ FIXED = 118_000
 
 def line(units: int, price: str = "20", cost: str = "7") -> Line:
     """So many units at a price, whose variable cost is all in one charge."""
-    charge = Charge(element="garment", what="blank", quantity=Decimal(1), price=Decimal(cost))
+    charge = Charge(element="garment", quantity=Decimal(1), price=Decimal(cost))
     return Line(
         number=1,
         design="unit",

@@ -38,7 +38,7 @@ def variance(
 ) -> tuple[Variance, Decimal]:
     """Quantity and price as they were, and as they should have been for each good one; the parts and their total."""
     done, planned = (
-        Charge(element=element, what="it", quantity=Decimal(quantity), price=Decimal(price))
+        Charge(element=element, step="it", quantity=Decimal(quantity), price=Decimal(price))
         for quantity, price in (actual, standard)
     )
     found = compared(differences(sums_of([(done, 1)]), sums_of([(planned, good)])))
@@ -85,7 +85,7 @@ def test_variable_overhead_of_the_ice_cream_case() -> None:
 
     Overhead that goes with the hours: the rate that was paid is 100,000 / 18,900 an hour (from memory).
     """
-    paid = Charge(element="overhead", what="labour hours", quantity=Decimal(18_900), price=Decimal(100_000) / 18_900)
+    paid = Charge(element="overhead", quantity=Decimal(18_900), price=Decimal(100_000) / 18_900)
     should = overhead(FIVE_AN_HOUR, [labour(WORK, 21_000 * 3600, Decimal(13))])
     found = compared(differences(sums_of([(paid, 1)]), sums_of([(should, 1)]))).variance["overhead"]
     assert found == Variance(price=Decimal(5_500), quantity=Decimal(-10_500))

@@ -15,7 +15,7 @@ untied = st.lists(amounts, max_size=12, unique_by=lambda amount: (amount % CENT 
 """Amounts of which no two are equally far above a whole cent."""
 units = st.sampled_from([Decimal(1), CENT, Decimal("0.001")])
 charges = st.builds(
-    Charge, element=st.sampled_from(ELEMENTS), what=st.just("it"), quantity=amounts, price=st.decimals(0, 100, places=4)
+    Charge, element=st.sampled_from(ELEMENTS), step=st.just("it"), quantity=amounts, price=st.decimals(0, 100, places=4)
 )
 
 
@@ -34,7 +34,7 @@ def test_yen_have_no_cents() -> None:
 
 
 def test_a_quantity_and_its_price_are_kept_apart_and_their_amount_is_exact() -> None:
-    pretreat = Charge(element="pretreat", what="fluid", quantity=Decimal(24), price=Decimal("0.0145"))
+    pretreat = Charge(element="pretreat", step="pretreat", quantity=Decimal(24), price=Decimal("0.0145"))
     assert pretreat.amount == Decimal("0.348")
 
 
@@ -127,7 +127,7 @@ def test_no_cent_is_shown_for_an_element_that_cost_nothing(charges: list[Charge]
 
 
 def test_elements_are_always_shown_in_one_order_with_two_decimals_and_the_total_last() -> None:
-    line = shown(by_element([Charge(element="labour", what="touch", quantity=Decimal(1), price=Decimal(2))]))
+    line = shown(by_element([Charge(element="labour", step="touch", quantity=Decimal(1), price=Decimal(2))]))
     assert list(line) == [*ELEMENTS, "total"]
     assert line["garment"] == "0.00"
     assert line["labour"] == line["total"] == "2.00"

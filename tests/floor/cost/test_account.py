@@ -188,7 +188,7 @@ def test_spoilage_in_a_job_s_cost_is_never_above_what_was_allowed(play: Play) ->
     costs = costs_of(play)
     for job in play.floor.jobs.values():
         found = account(costs, job.pieces)
-        spoilage = [entry.difference for entry in found.entries if entry.difference.element == "spoilage"]
+        spoilage = [entry.difference for entry in found.entries if entry.difference.kind.element == "spoilage"]
         assert total([each.actual.amount for each in spoilage]) >= 0
         assert found.abnormal == 0 or total([each.total for each in spoilage]) == 0
 

@@ -104,7 +104,7 @@ def test_a_press_is_paid_from_closed_to_opened_and_its_hands_at_the_standard(pla
     [piece] = play.job()
     walk(play, piece, DARK_WALK[:5])
     play.scan(piece, "press 1", after_s=360)
-    charges = {(charge.element, charge.what): charge for charge in used(play.floor, play.shop, play.piece(piece))}
+    charges = {(charge.element, charge.kind.what): charge for charge in used(play.floor, play.shop, play.piece(piece))}
     assert charges["machine", "cure"].amount == Decimal("0.1") * 4
     assert charges["labour", "cure"].quantity == Decimal("0.005555556")
 

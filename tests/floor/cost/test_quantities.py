@@ -24,7 +24,7 @@ def test_seconds_are_hours_to_a_billionth(seconds: float, told: str) -> None:
 
 def test_pretreat_is_bought_by_the_kilogram_and_used_by_the_gram() -> None:
     [charge] = materials(shop().price_list, step(pretreat_g="24"))
-    assert charge == Charge(element="pretreat", what="cure back", quantity=Decimal(24), price=Decimal("0.014"))
+    assert charge == Charge(element="pretreat", step="cure", place="back", quantity=Decimal(24), price=Decimal("0.014"))
 
 
 def test_each_ink_has_its_own_price() -> None:
@@ -45,14 +45,14 @@ def test_a_step_that_uses_nothing_up_has_no_charges() -> None:
 
 
 def test_a_charge_bears_the_name_of_its_step_and_place() -> None:
-    assert labour(step(), 20, Decimal(18)).what == machine(step(), 20, Decimal(4)).what == "cure back"
+    assert labour(step(), 20, Decimal(18)).kind.what == machine(step(), 20, Decimal(4)).kind.what == "cure back"
 
 
 def test_overhead_is_paid_for_each_labour_hour_and_for_no_other() -> None:
     charges = [
-        Charge(element="labour", what="a", quantity=Decimal("0.5"), price=Decimal(18)),
-        Charge(element="labour", what="b", quantity=Decimal("0.25"), price=Decimal(20)),
-        Charge(element="machine", what="a", quantity=Decimal(3), price=Decimal(6)),
+        Charge(element="labour", step="a", quantity=Decimal("0.5"), price=Decimal(18)),
+        Charge(element="labour", step="b", quantity=Decimal("0.25"), price=Decimal(20)),
+        Charge(element="machine", step="a", quantity=Decimal(3), price=Decimal(6)),
     ]
     assert (overhead(shop().price_list, charges).quantity, overhead(shop().price_list, charges).price) == (
         Decimal("0.75"),

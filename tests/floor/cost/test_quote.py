@@ -122,7 +122,7 @@ def test_the_machine_is_paid_at_the_rate_of_the_first_station_that_does_the_step
     data = shop_data()
     data["stations"].insert(0, {"name": "fast printer", "steps": ["colour"], "machine_per_hour": "12.00"})
     [line] = lines(parse_shop(data))
-    [colour] = [charge for charge in line.quoted["M"] if (charge.element, charge.what) == ("machine", "colour")]
+    [colour] = [charge for charge in line.quoted["M"] if (charge.element, charge.kind.what) == ("machine", "colour")]
     assert colour.price == 12
 
 

@@ -7,7 +7,6 @@ from typing import Any
 import pytest
 
 from floor.cost.actual import quoted, used
-from floor.cost.quantities import is_setup
 from floor.cost.quote import line_cost, quote_answer, quoted_lines
 from floor.reports.week import week_report
 from shared.codes import CodeType
@@ -34,7 +33,7 @@ def line_of(its_shop: Shop, **wishes: Any) -> Any:
 
 
 def setups(costing: Costing) -> dict[tuple[str, str], Charge]:
-    return {(charge.element, charge.what): charge for charge in costing if is_setup(charge)}
+    return {(charge.element, charge.kind.what): charge for charge in costing if charge.setup}
 
 
 def test_a_piece_bears_its_share_of_the_hours_at_the_rate_of_hands_and_machine() -> None:
@@ -149,3 +148,17 @@ def test_the_parts_of_a_quote_are_those_of_its_elements() -> None:
     whole = sum(line_cost(line).values())
     pieces = sum(sum(by_element(line.quoted[size]).values()) * n for size, n in line.sizes.items())
     assert whole == pieces
+
+
+def test_a_step_whose_key_begins_like_set_up_is_paid_once() -> None:
+    data = shop_data()
+    data["steps"]["setup check"] = {**data["steps"]["pretreat"], "event": "checked", "touch_s": 36}
+    data["routes"]["light garment"].insert(0, "setup check")
+    data["stations"][0]["steps"].append("setup check")
+    play = Play(parse_shop(data))
+    [code] = play.job(colour="white")
+    play.scan(code, data["stations"][0]["name"])
+    piece = play.piece(code)
+    assert not any(charge.setup for charge in quoted(play.floor, piece))
+    paid = [charge for charge in used(play.floor, play.shop, piece) if charge.element == "labour"]
+    assert [(charge.step, charge.quantity) for charge in paid] == [("setup check", Decimal("0.01"))]

@@ -14,7 +14,7 @@ CENT = Decimal("0.01")
 
 
 def charge(quantity: str, price: str, element: Element = "garment", what: str = "blank") -> Charge:
-    return Charge(element=element, what=what, quantity=Decimal(quantity), price=Decimal(price))
+    return Charge(element=element, step=what, quantity=Decimal(quantity), price=Decimal(price))
 
 
 def compare(actual: Iterable[Charge], standard: Iterable[Flexed], unit: Decimal = CENT) -> Compared:
@@ -88,7 +88,7 @@ def test_variances_are_in_the_currency_s_smallest_unit(unit: Decimal) -> None:
 quantities = st.decimals(0, 1000, places=4)
 prices = st.decimals(0, 100, places=4)
 charges = st.builds(
-    Charge, element=st.sampled_from(ELEMENTS), what=st.sampled_from(["a", "b"]), quantity=quantities, price=prices
+    Charge, element=st.sampled_from(ELEMENTS), step=st.sampled_from(["a", "b"]), quantity=quantities, price=prices
 )
 flexed = st.tuples(charges, st.integers(0, 50))
 
