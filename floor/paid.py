@@ -73,7 +73,7 @@ def _paid(costs: Costs, hours_of: Hours, start: datetime, until: datetime) -> di
     sums: dict[str, _Hours] = defaultdict(_Hours)
     for badge, its in _signed_in(costs.floor, hours_of, until).items():
         for opens, closes in within(union(its), start, until):
-            rate = costs.prices_at(opens).rate_of(badge)
+            rate = costs.prices_at(opens).hands_hour(badge)
             sums[badge].add(hours((closes - opens).total_seconds()), rate)
     return sums
 

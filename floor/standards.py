@@ -17,6 +17,7 @@ from floor.cycle import StepTime, Walks
 from floor.robust import ENOUGH, interval
 from floor.state import Floor
 from shared.money import rounded
+from shared.prices import PriceList
 from shared.route import Step
 from shared.shop import Shop
 
@@ -109,7 +110,7 @@ def _learned(shop: Shop, place: Where, times: Sequence[StepTime], weeks: float) 
         low_s=bounds[0] if bounds else None,
         high_s=bounds[1] if bounds else None,
         a_week=a_week,
-        costs_a_week=_cost(shop, step, middle - standard_s, a_week),
+        costs_a_week=rounded(hours((middle - standard_s) * a_week) * _an_hour(shop.price_list, times), shop.unit),
         proposed_s=round(middle) if off and round(middle) != standard_s else None,
     )
 
@@ -127,8 +128,12 @@ def _measured(times: Iterable[StepTime]) -> Iterator[float]:
         yield max(time.processing.total_seconds() - loading_s, 0.0)
 
 
-def _cost(shop: Shop, step: Step, longer_s: float, a_week: float) -> Decimal:
-    """What that many seconds more, so often, cost in a week: hands with their overhead, or the machine."""
-    labour = shop.prices.labour_per_hour + shop.prices.overhead_per_labour_hour
-    rate = labour if step.kind == "hand" else shop.price_list.machine_rate(step.key)
-    return rounded(hours(longer_s * a_week) * rate, shop.unit)
+def _an_hour(prices: PriceList, times: Sequence[StepTime]) -> Decimal:
+    """What an hour of this work costs, by those who did it: hands with their overhead, or the machine."""
+    return sum((_hour_of(prices, time) for time in times), Decimal(0)) / len(times)
+
+
+def _hour_of(prices: PriceList, time: StepTime) -> Decimal:
+    if time.step.kind == "hand":
+        return prices.burdened_hour(time.badge)
+    return prices.machine_hour(time.step.key, time.station)

@@ -3,7 +3,7 @@
 Never knows a quantity: floor.cost does.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 
 from msgspec import Struct
@@ -33,10 +33,18 @@ class PriceList(Struct, frozen=True, kw_only=True):
         """What a blank costs; None for an item that is not in the list."""
         return self.blank_sizes.get(item, {}).get(size, self.blanks.get(item))
 
-    def rate_of(self, badge: str | None) -> Decimal:
+    def hands_hour(self, badge: str | None = None) -> Decimal:
         """What an hour of a pair of hands costs; the shop's rate where the badge has none or is not known."""
         return self.hands.get(badge or "", self.labour_per_hour)
 
-    def machine_rate(self, step: str, station: str | None = None) -> Decimal:
+    def burdened_hour(self, badge: str | None = None) -> Decimal:
+        """The same, with the overhead that each hour of hands bears."""
+        return self.hands_hour(badge) + self.overhead_per_labour_hour
+
+    def machine_hour(self, step: str, station: str | None = None) -> Decimal:
         """What an hour of the machine for a step costs: at the station, or at the first that does the step."""
         return self.machines.get(station or "", self.steps.get(step, Decimal(0)))
+
+    def opening_hour(self, badges: Iterable[str]) -> Decimal:
+        """What an hour costs in which the whole shop is there: these pairs of hands, and every machine."""
+        return sum(map(self.burdened_hour, badges), Decimal(0)) + sum(self.machines.values(), Decimal(0))

@@ -90,7 +90,7 @@ def used(floor: Floor, shop: Shop, piece: Piece) -> Costing:
 
 def labour_of(prices: PriceList, time: StepTime) -> Charge:
     """The hands of a step: measured where they alone work, the standard where they serve a machine."""
-    step, rate = time.step, prices.rate_of(time.badge)
+    step, rate = time.step, prices.hands_hour(time.badge)
     measured_s = _measured_s(time) if step.kind == "hand" else None
     return labour(step, step.touch_s if measured_s is None else measured_s, rate)
 
@@ -99,7 +99,7 @@ def _work(prices: PriceList, time: StepTime) -> list[Charge]:
     step = time.step
     if step.kind == "hand":
         return [labour_of(prices, time)]
-    rate = prices.machine_rate(step.key, time.station)
+    rate = prices.machine_hour(step.key, time.station)
     return [labour_of(prices, time), machine(step, _machine_s(time), rate)]
 
 

@@ -22,7 +22,7 @@ def work_on_each(shop: Shop, route: Route, quantity: int) -> list[Charge]:
 
 def _work(shop: Shop, step: Step, quantity: int) -> Iterator[Charge]:
     """The standard time of hands and of the machine, at the rates of the shop file."""
-    hand_rate, machine_rate = shop.prices.labour_per_hour, shop.price_list.machine_rate(step.key)
+    hand_rate, machine_rate = shop.price_list.hands_hour(), shop.price_list.machine_hour(step.key)
     yield labour(step, step.touch_s, hand_rate)
     if step.kind != "hand":
         yield machine(step, step.machine_s + step.min_s, machine_rate)

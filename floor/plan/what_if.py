@@ -125,12 +125,6 @@ def _bottleneck(ahead: Outlook, jobs: Collection[str], whole_s: float) -> tuple[
 
 
 def _cost(floor: Floor, shop: Shop, jobs: Collection[str], paid_s: float) -> Decimal | None:
+    per_hour = shop.price_list.opening_hour(shop.badges)
     pieces = sum(piece.job in jobs for piece in floor.open.values())
-    return rounded(hours_of(paid_s) * _per_hour(shop) / pieces, shop.unit) if paid_s else None
-
-
-def _per_hour(shop: Shop) -> Decimal:
-    """What an opening hour costs: every pair of hands with its overhead, every machine."""
-    prices = shop.price_list
-    hands = sum((prices.rate_of(badge) + prices.overhead_per_labour_hour for badge in shop.badges), Decimal(0))
-    return hands + sum((station.machine_per_hour for station in shop.stations.values()), Decimal(0))
+    return rounded(hours_of(paid_s) * per_hour / pieces, shop.unit) if paid_s else None

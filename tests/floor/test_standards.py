@@ -6,8 +6,9 @@ from decimal import Decimal
 from itertools import pairwise
 
 from floor.standards import Learned, learned
+from shared.codes import CodeType
 from shared.shop import parse_shop
-from tests.making import DARK_WALK, LIGHT_WALK, Play, shop_data, walk
+from tests.making import DARK_WALK, LIGHT_WALK, Play, card, shop_data, walk
 
 WEEK = timedelta(weeks=1)
 
@@ -78,3 +79,12 @@ def test_a_standard_that_was_changed_since_is_not_looked_at() -> None:
 def test_the_costliest_difference_comes_first() -> None:
     costs = [abs(each.costs_a_week) for each in found(walked([30] * 10)).values()]
     assert all(one >= other for one, other in pairwise(costs))
+
+
+def test_an_hour_costs_what_those_cost_who_did_the_work() -> None:
+    data = shop_data()
+    data["badges"] = [{"name": "Ada", "per_hour": "36.00"}]
+    play = Play(parse_shop(data))
+    play.scan(card(CodeType.BADGE, "Ada"), "inspection")
+    inspect = found(walked([30] * 10, play))["steps.inspect.touch_s"]
+    assert inspect.costs_a_week == Decimal("1.90")  # 10 × 15 s at 36.00 and 9.50 an hour

@@ -21,20 +21,20 @@ def test_what_a_blank_costs_that_the_shop_does_not_have_is_not_known() -> None:
 
 def test_a_machine_costs_what_its_station_costs() -> None:
     prices = large_shop().price_list
-    assert [prices.machine_rate("colour", "printer 2"), prices.machine_rate("cure", "press 1")] == [7, 4]
+    assert [prices.machine_hour("colour", "printer 2"), prices.machine_hour("cure", "press 1")] == [7, 4]
 
 
 def test_where_the_station_is_not_known_the_first_that_does_the_step_counts() -> None:
     prices = large_shop().price_list
-    assert prices.machine_rate("colour") == prices.machine_rate("colour", "sold printer") == 6
+    assert prices.machine_hour("colour") == prices.machine_hour("colour", "sold printer") == 6
 
 
 def test_a_machine_of_a_step_that_nobody_does_costs_nothing() -> None:
-    assert PRICES.machine_rate("varnish") == 0
+    assert PRICES.machine_hour("varnish") == 0
 
 
 def test_hands_cost_what_their_badge_says_or_what_the_shop_says() -> None:
-    assert [PRICES.rate_of(badge) for badge in ("A", "B", "Zoe", None)] == [Decimal("19.50"), 18, 18, 18]
+    assert [PRICES.hands_hour(badge) for badge in ("A", "B", "Zoe", None)] == [Decimal("19.50"), 18, 18, 18]
 
 
 def test_a_price_list_is_the_same_when_it_comes_back_from_a_ledger() -> None:
