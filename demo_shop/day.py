@@ -171,7 +171,7 @@ class Day:
         """All that comes before the read that says the step is done."""
         step = visit.step
         yield from self.touch(visit.station, step.touch_s)
-        if step.kind == "dwell":
+        if step.is_press:
             yield from self.scan(visit.station, visit.code, expect="started")
             yield self.env.timeout(step.min_s + self._random.uniform(2, 20))
         else:

@@ -123,7 +123,7 @@ def _scanners(floor: Floor, shop: Shop) -> Iterator[AlarmRaised]:
 def _stations(floor: Floor, shop: Shop) -> Iterator[AlarmRaised]:
     """Stations of the shop file that are down."""
     for name in shop.stations:
-        since = floor.stations[name].down_since if name in floor.stations else None
+        since = floor.down_since(name)
         if since is not None:
             down = shop.words.say("{station} is down and takes no work.", station=name)
             say = f"{down} {shop.words.say('Read its station up card when it works again.')}"

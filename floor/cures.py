@@ -127,7 +127,7 @@ class _Stay:
 
 def cures_of(floor: Floor, piece: Piece) -> tuple[Cure, ...]:
     """Every stay of a piece in a press, in the order of its route; a press that went down makes one stay more."""
-    dwells = (n for n, step in enumerate(piece.route) if step.kind == "dwell")
+    dwells = (n for n, step in enumerate(piece.route) if step.is_press)
     return tuple(_cure(floor, piece, n, stay) for n in dwells for stay in _stays(piece, n))
 
 

@@ -62,7 +62,7 @@ class StepTime(Struct, frozen=True, kw_only=True, gc=False):
 
 def standard_s(step: Step) -> float:
     """How long a step takes by the standard: hands and machine, or the dwell."""
-    return step.touch_s + step.machine_s + step.min_s
+    return step.touch_s + step.occupied_s
 
 
 def step_times(floor: Floor, piece: Piece) -> list[StepTime]:

@@ -139,7 +139,7 @@ def _twice(piece: Piece) -> Iterator[Wrong]:
 def _wrongs_of_step(piece: Piece, n: int, step: Step, walked: Walked) -> Iterator[Wrong]:
     if piece.finished and step.if_missed == "stop" and walked.done is None:
         yield Wrong(_last_row(piece), f"piece {piece.code} is finished without its {step.label}")
-    if step.kind != "dwell" or walked.done is None:
+    if not step.is_press or walked.done is None:
         return
     if walked.started is None:
         yield Wrong(_done_in(piece, n), f"{_step(piece, n)} has an end and no beginning")

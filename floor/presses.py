@@ -48,7 +48,7 @@ def in_presses(floor: Floor, shop: Shop, now: datetime) -> list[InPress]:
     held: dict[str, list[InPress]] = {press: [] for press in shop.presses}
     for piece in floor.open.values():
         step = piece.step
-        if step and step.kind == "dwell" and piece.in_work:
+        if step and step.is_press and piece.in_work:
             pressed = _pressed(floor, piece, step, now)
             held.setdefault(pressed.station, []).append(pressed)
     by_opening = {press: sorted(pieces, key=_opening) for press, pieces in held.items()}
@@ -56,12 +56,7 @@ def in_presses(floor: Floor, shop: Shop, now: datetime) -> list[InPress]:
 
 
 def _empty(floor: Floor, press: str) -> InPress:
-    return InPress(station=press, down_since=_down_since(floor, press))
-
-
-def _down_since(floor: Floor, press: str) -> datetime | None:
-    station = floor.stations.get(press)
-    return station.down_since if station else None
+    return InPress(station=press, down_since=floor.down_since(press))
 
 
 def _opening(pressed: InPress) -> tuple[datetime, str]:
@@ -81,7 +76,7 @@ def _pressed(floor: Floor, piece: Piece, step: Step, now: datetime) -> InPress:
         opens_at=opens_at,
         seconds_left=(opens_at - now).total_seconds(),
         over_s=step.over_s,
-        down_since=_down_since(floor, station),
+        down_since=floor.down_since(station),
     )
 
 
@@ -109,7 +104,7 @@ def press_order(floor: Floor, piece: Piece) -> tuple[datetime, datetime, datetim
 
 def _free_presses(floor: Floor, shop: Shop, now: datetime) -> dict[str, datetime]:
     """When each press is free: now, or when what is in it may come out; those that are down are left out."""
-    free = {press: now for press in shop.presses if _down_since(floor, press) is None}
+    free = {press: now for press in shop.presses if floor.down_since(press) is None}
     for line in in_presses(floor, shop, now):
         if line.opens_at and line.station in free:
             free[line.station] = max(free[line.station], line.opens_at)

@@ -59,7 +59,7 @@ def learned(floor: Floor, shop: Shop, since: datetime, now: datetime) -> list[Le
     """Every standard time of today's shop file that was worked by since a moment, the costliest difference first."""
     groups: dict[tuple[str, float], list[StepTime]] = defaultdict(list)
     for time in Walks(floor).worked_between(since, now):
-        if time.processing is not None and time.step.kind != "dwell":
+        if time.processing is not None and not time.step.is_press:
             groups[time.step.key, _standard_s(time.step)].append(time)
     weeks = max((now - max(since, floor.began or since)) / timedelta(weeks=1), 1.0)
     found = [
@@ -73,11 +73,11 @@ def learned(floor: Floor, shop: Shop, since: datetime, now: datetime) -> list[Le
 
 def _what_of(step: Step) -> What:
     """What a step's time is set by: the hands, or the machine once it is loaded."""
-    return "touch_s" if step.kind == "hand" else "machine_s"
+    return "machine_s" if step.has_machine else "touch_s"
 
 
 def _standard_s(step: Step) -> float:
-    return step.touch_s if step.kind == "hand" else step.machine_s
+    return step.machine_s if step.has_machine else step.touch_s
 
 
 def places(shop: Shop, key: str, what: What, standard_s: float) -> Iterator[Where]:
@@ -124,7 +124,7 @@ def _measured(times: Iterable[StepTime]) -> Iterator[float]:
     """Seconds of the hands; of a machine, what remains when the hands have loaded it."""
     for time in times:
         assert time.processing is not None
-        loading_s = time.step.touch_s if time.step.kind == "machine" and time.step.scans == "out" else 0
+        loading_s = time.step.touch_s if time.step.has_machine and time.step.scans == "out" else 0
         yield max(time.processing.total_seconds() - loading_s, 0.0)
 
 
@@ -134,6 +134,6 @@ def _an_hour(prices: PriceList, times: Sequence[StepTime]) -> Decimal:
 
 
 def _hour_of(prices: PriceList, time: StepTime) -> Decimal:
-    if time.step.kind == "hand":
-        return prices.burdened_hour(time.badge)
-    return prices.machine_hour(time.step.key, time.station)
+    if time.step.has_machine:
+        return prices.machine_hour(time.step.key, time.station)
+    return prices.burdened_hour(time.badge)

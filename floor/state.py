@@ -114,7 +114,7 @@ class Piece:
     def wet(self) -> bool:
         """Whether it lies wet: it has been worked on, and waits for a press."""
         step = self.step
-        return step is not None and step.kind == "dwell" and self.position > 0 and not self.in_work
+        return step is not None and step.is_press and self.position > 0 and not self.in_work
 
     @property
     def latest(self) -> datetime:
@@ -307,6 +307,11 @@ class Floor:
         if found is None:
             found = self.stations[name] = Station()
         return found
+
+    def down_since(self, station: str) -> datetime | None:
+        """Since when a station takes no work; None while it does."""
+        known = self.stations.get(station)
+        return known.down_since if known else None
 
     def line_of(self, piece: Piece) -> Line:
         """The line of its job that a piece belongs to."""

@@ -34,7 +34,7 @@ def _stays_of(walks: Walks, piece: Piece, now: datetime) -> Iterator[Stay]:
     for time in walks.of(piece):
         if time.started is not None:
             end = max(time.done or left, time.started)
-            dwells = time.step.kind == "dwell"
+            dwells = time.step.is_press
             adds_until = min(end, time.started + timedelta(seconds=time.step.min_s)) if dwells else end
             yield Stay(time, time.started, end, adds_until)
 
@@ -140,7 +140,7 @@ def station_uses(walks: Walks, shop: Shop, start: datetime, until: datetime) -> 
     assumed: list[StepTime] = []
     for piece in walks.since(start):
         for stay in _stays_of(walks, piece, until):
-            if stay.time.step.kind != "hand" and stay.start < until and stay.end >= start:
+            if stay.time.step.has_machine and stay.start < until and stay.end >= start:
                 stays.setdefault(stay.time.station or "", []).append(stay)
         assumed += (time for time in walks.of(piece) if time.assumed and time.over and start <= time.over < until)
     hours = _hours_between(shop.hours, start, until)
@@ -148,7 +148,7 @@ def station_uses(walks: Walks, shop: Shop, start: datetime, until: datetime) -> 
 
 
 def _has_machine(shop: Shop, station: str) -> bool:
-    return any(shop.file.steps[key].kind != "hand" for key in shop.stations[station].steps)
+    return any(shop.file.steps[key].has_machine for key in shop.stations[station].steps)
 
 
 def _use(

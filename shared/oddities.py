@@ -40,7 +40,7 @@ class Oddity(NamedTuple):
 
 def oddities(shop: ShopFile) -> Iterator[Oddity]:
     """Every unusual value of the steps in a press, and of what the routes say of them otherwise."""
-    dwells = {key for key, step in shop.steps.items() if step.kind == "dwell"}
+    dwells = {key for key, step in shop.steps.items() if step.is_press}
     for key in shop.steps:
         if key in dwells:
             yield from _odd(f"steps.{key}", shop.steps[key])

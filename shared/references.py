@@ -44,7 +44,7 @@ def _routes(shop: ShopFile) -> Iterator[Finding]:
         for n, entry in enumerate(route):
             if entry.step not in shop.steps:
                 yield _unknown(f'routes."{name}"[{n}]', entry.step, shop.steps, "step")
-            elif entry.min_s is not None and shop.steps[entry.step].kind != "dwell":
+            elif entry.min_s is not None and not shop.steps[entry.step].is_press:
                 yield (
                     f'routes."{name}"[{n}].min_s',
                     f"{entry.min_s:g}",

@@ -66,6 +66,21 @@ class Step(Struct, frozen=True, kw_only=True):
     uses: Uses = Uses()
 
     @property
+    def is_press(self) -> bool:
+        """Whether the piece stays in a closed press, and may lie wet before it."""
+        return self.kind == "dwell"
+
+    @property
+    def has_machine(self) -> bool:
+        """Whether a machine works, and hands serve it."""
+        return self.kind != "hand"
+
+    @property
+    def occupied_s(self) -> float:
+        """How long the standard holds the machine: its own time, or the dwell."""
+        return self.machine_s + self.min_s
+
+    @property
     def label(self) -> str:
         """The step as people say it: "cure", or "cure back" when a piece is printed in several places."""
         return f"{self.key} {self.place}" if self.place else self.key
@@ -79,7 +94,7 @@ def times_round(route: Sequence[Step]) -> int:
 
     The hand steps after the last machine or dwell step (packing) belong to the whole piece and are done once.
     """
-    working = [n for n, step in enumerate(route, start=1) if step.kind != "hand"]
+    working = [n for n, step in enumerate(route, start=1) if step.has_machine]
     return working[-1] if working else 0
 
 

@@ -44,7 +44,7 @@ class Shop:
         }
 
     def _is_press(self, station: Station) -> bool:
-        return any(self.file.steps[step].kind == "dwell" for step in station.steps)
+        return any(self.file.steps[step].is_press for step in station.steps)
 
     @cached_property
     def hours(self) -> Hours:
@@ -92,7 +92,7 @@ class Shop:
             touch_s=_first(entry.touch_s, table.touch_s),
             machine_s=_first(entry.machine_s, table.machine_s),
             setup_s=_first(entry.setup_s, table.setup_s),
-            min_s=_first(entry.min_s, table.min_s) if table.kind == "dwell" else 0,
+            min_s=_first(entry.min_s, table.min_s) if table.is_press else 0,
             over_s=table.over_s,
             wait_limit_s=_first(entry.wait_limit_s, table.wait_limit_s),
             settings={key: str(value) for key, value in {**table.settings, **entry.settings}.items()},

@@ -59,16 +59,26 @@ class StepTable(Table):
         return min_s
 
     @property
+    def is_press(self) -> bool:
+        """Whether the piece stays in a closed press."""
+        return self.kind == "dwell"
+
+    @property
+    def has_machine(self) -> bool:
+        """Whether a machine works, and hands serve it."""
+        return self.kind != "hand"
+
+    @property
     def scanned(self) -> Scans:
         """How the step is scanned: a dwell always at both ends."""
-        return "in_out" if self.kind == "dwell" else self.scans
+        return "in_out" if self.is_press else self.scans
 
     @property
     def safe_if_missed(self) -> IfMissed:
         """Inspection and cure stop what comes after them unless the shop says otherwise."""
         if "if_missed" in self.model_fields_set:
             return self.if_missed
-        return "stop" if self.kind == "dwell" or self.event == "inspected" else "assume"
+        return "stop" if self.is_press or self.event == "inspected" else "assume"
 
     @property
     def lays_down(self) -> InkName | None:

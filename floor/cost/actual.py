@@ -91,13 +91,13 @@ def used(floor: Floor, shop: Shop, piece: Piece) -> Costing:
 def labour_of(prices: PriceList, time: StepTime) -> Charge:
     """The hands of a step: measured where they alone work, the standard where they serve a machine."""
     step, rate = time.step, prices.hands_hour(time.badge)
-    measured_s = _measured_s(time) if step.kind == "hand" else None
+    measured_s = None if step.has_machine else _measured_s(time)
     return labour(step, step.touch_s if measured_s is None else measured_s, rate)
 
 
 def _work(prices: PriceList, time: StepTime) -> list[Charge]:
     step = time.step
-    if step.kind == "hand":
+    if not step.has_machine:
         return [labour_of(prices, time)]
     rate = prices.machine_hour(step.key, time.station)
     return [labour_of(prices, time), machine(step, _machine_s(time), rate)]
@@ -111,7 +111,7 @@ def _machine_s(time: StepTime) -> float:
     """A press runs from closed to opened; another machine runs for what is left when the hands have loaded it."""
     step, measured_s = time.step, _measured_s(time)
     if measured_s is None:
-        return step.machine_s + step.min_s
+        return step.occupied_s
     return measured_s if step.scans == "in_out" else max(measured_s - step.touch_s, 0.0)
 
 

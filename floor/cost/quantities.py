@@ -57,7 +57,7 @@ def setup(step: Step, quantity: int, labour_rate: Decimal, machine_rate: Decimal
         return
     share = measured(Decimal(repr(step.setup_s)) / 3600 / quantity)
     yield _of_step("labour", step, share, labour_rate, setup=True)
-    if step.kind != "hand":
+    if step.has_machine:
         yield _of_step("machine", step, share, machine_rate, setup=True)
 
 

@@ -24,8 +24,8 @@ def _work(shop: Shop, step: Step, quantity: int) -> Iterator[Charge]:
     """The standard time of hands and of the machine, at the rates of the shop file."""
     hand_rate, machine_rate = shop.price_list.hands_hour(), shop.price_list.machine_hour(step.key)
     yield labour(step, step.touch_s, hand_rate)
-    if step.kind != "hand":
-        yield machine(step, step.machine_s + step.min_s, machine_rate)
+    if step.has_machine:
+        yield machine(step, step.occupied_s, machine_rate)
     yield from setup(step, quantity, hand_rate, machine_rate)
 
 

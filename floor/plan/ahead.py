@@ -48,17 +48,13 @@ class Ahead:
 
     def free_s(self) -> list[float]:
         """When each station is free: at once, when what is in it is done, or at no time that is known: it is down."""
-        free_s = [inf if self._is_down(name) else 0.0 for name in self._numbers]
+        free_s = [inf if self._floor.down_since(name) else 0.0 for name in self._numbers]
         for piece in self._floor.open.values():
             if piece.in_work:
                 number = self._numbers.get(piece.walk[piece.position].station or "")
                 if number is not None:
                     free_s[number] = max(free_s[number], self._left_s(piece))
         return free_s
-
-    def _is_down(self, name: str) -> bool:
-        known = self._floor.stations.get(name)
-        return known is not None and known.down_since is not None
 
     def wet(self) -> list[Piece]:
         """The pieces that lie wet, in the order in which the presses take them."""
@@ -103,8 +99,8 @@ class Ahead:
         return Visit(
             stations=tuple(self._numbers[name] for name in self._shop.stations_for(step.key)),
             takes_s=takes_s,
-            touch_s=takes_s if step.kind == "hand" else min(step.touch_s, takes_s),
-            dwell=step.kind == "dwell",
+            touch_s=min(step.touch_s, takes_s) if step.has_machine else takes_s,
+            dwell=step.is_press,
             limit_s=inf if step.wait_limit_s is None else max(step.wait_limit_s - step.touch_s, 0.0),
         )
 
@@ -112,7 +108,7 @@ class Ahead:
         """Working time until the step that a piece is in will be done; a press goes on while the shop is closed."""
         step, walked = piece.route[piece.position], piece.walk[piece.position]
         assert walked.started is not None
-        if step.kind == "dwell":
+        if step.is_press:
             return max(self._calendar.seconds(walked.started + timedelta(seconds=step.min_s)), 0.0)
         worked = self._shop.hours.working(walked.started, self._calendar.now)
         return max(self._times.takes_s(step, self._floor.line_of(piece).item) - worked.total_seconds(), 0.0)

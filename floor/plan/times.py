@@ -34,7 +34,7 @@ class Times(Struct, frozen=True):
         learned = self.learned_s.get((step.key, item, standard_s(step)))
         if learned is None:
             return standard_s(step)
-        return step.touch_s + max(learned, step.min_s) if step.kind == "dwell" else learned
+        return step.touch_s + max(learned, step.min_s) if step.is_press else learned
 
 
 def learned(floor: Floor) -> Times:

@@ -76,4 +76,4 @@ def _feeds_a_press(each: _Waiting) -> bool:
     """Whether a press takes the piece as soon as the step that it waits for is done."""
     then = each.piece.route[each.piece.position + 1 :][:1]
     here, *later = each.stays[:2]
-    return any(step.kind == "dwell" for step in then) and any(stay.starts_s == here.ends_s for stay in later)
+    return any(step.is_press for step in then) and any(stay.starts_s == here.ends_s for stay in later)

@@ -57,7 +57,7 @@ def changed(shop: Shop, change: Change) -> Shop:
 
 
 def _prints(file: ShopFile, station: Station) -> bool:
-    return any(file.steps[step].kind == "machine" for step in station.steps)
+    return any(file.steps[step].has_machine and not file.steps[step].is_press for step in station.steps)
 
 
 def _stations(stations: list[Station], more: int, alike: list[Station], what: str) -> list[Station]:

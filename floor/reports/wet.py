@@ -18,7 +18,7 @@ def wet_weeks(worked: Iterable[StepTime]) -> list[WetWeek]:
     """For each limit before a press, how near to it the pieces came; elapsed, for ink dries after hours too."""
     waits: dict[float, list[timedelta]] = defaultdict(list)
     for time in worked:
-        if time.step.kind == "dwell" and time.step.wait_limit_s and time.queuing is not None:
+        if time.step.is_press and time.step.wait_limit_s and time.queuing is not None:
             waits[time.step.wait_limit_s].append(time.queuing)
     return [_wet_week(limit_s, its) for limit_s, its in sorted(waits.items())]
 
