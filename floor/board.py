@@ -12,7 +12,8 @@ from floor.plan.band import Band, Bands
 from floor.plan.forecast import late
 from floor.plan.outlook import outlook
 from floor.plan.turns import Turn, turns
-from floor.presses import InPress, Wet, in_presses, wet_queue
+from floor.plan.wet import Wet, wet_queue
+from floor.presses import InPress, in_presses
 from floor.state import Alarm, Floor, Job, Piece
 from shared.shop import Shop
 
@@ -85,7 +86,7 @@ def board(floor: Floor, shop: Shop, now: datetime) -> Board:
         seq=floor.seq,
         steps=_steps(floor, shop, now),
         presses=in_presses(floor, shop, now),
-        wet=wet_queue(floor, shop, now),
+        wet=wet_queue(ahead, now),
         next=turns(ahead, floor, shop, now),
         jobs=_jobs(floor, shop, ahead.finishes(), now),
         alarms=_alarms(floor),

@@ -4,17 +4,26 @@ Never promises: it holds if nothing is spoiled, nobody is ill, and every step ta
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from itertools import chain
 from math import inf
+from typing import NamedTuple
 
 from floor.plan.ahead import Ahead, Walking
 from floor.plan.calendar import Calendar
 from floor.plan.order import Batch, Order, Played, best_played, bottleneck, finished_s, in_order, turn
-from floor.plan.play import Stay, play
+from floor.plan.play import Stay, Visit, play
 from floor.plan.times import Times, learned
 from floor.state import Floor, Job, Piece
 from shared.shop import Shop
+
+
+class Pressing(NamedTuple):
+    """The press that takes a piece, when it is closed on it, and when it comes out."""
+
+    press: str
+    closes: datetime
+    opens: datetime
 
 
 class Outlook:
@@ -36,7 +45,7 @@ class Outlook:
         by_turn = [sorted(pairs, key=lambda pair: (turn(pair[1], busiest), pair[0].code)) for pairs in walking.values()]
         self._pieces = [[piece for piece, _ in pairs] for pairs in by_turn]
         self._batches = [self._batch(job, pairs) for job, pairs in zip(self._jobs, by_turn, strict=True)]
-        self._wet = [piece.code for piece in ahead.wet()]
+        self._wet = ahead.wet()
         self._free_s = ahead.free_s()
         self._breaks = self.calendar.breaks(sum(batch.work_s for batch in self._batches))
         self._played = best_played(self._batches, self._play)
@@ -47,6 +56,25 @@ class Outlook:
         Of one that cannot get on, for all the stations of a step are down, some stays are missing.
         """
         return zip(self._in(self._played.order), self._played.stays, strict=True)
+
+    def pressing(self) -> Iterator[tuple[Piece, Pressing | None]]:
+        """What lies wet, in the order in which the presses take it; None where no press does.
+
+        By the clock, and not by opening hours: wet ink is pressed though the shop has closed meanwhile.
+        """
+        order = self._played.order
+        walking = zip(self._in(order), in_order(self._batches, order), self._played.stays, strict=True)
+        ahead = {piece.code: self._pressing(walker.visits[0], stays) for piece, walker, stays in walking if piece.wet}
+        return ((piece, ahead[piece.code]) for piece in self._wet)
+
+    def _pressing(self, visit: Visit, stays: Sequence[Stay]) -> Pressing | None:
+        if not stays or stays[0].station is None:
+            return None
+        closes, opens = (
+            self.calendar.now + timedelta(seconds=seconds)
+            for seconds in (stays[0].starts_s + visit.touch_s, stays[0].ends_s)
+        )
+        return Pressing(self.stations[stays[0].station], closes, opens)
 
     def finishes(self) -> dict[str, datetime | None]:
         """When each job that is not held will be finished; None where stations that are down keep it from it."""
@@ -62,7 +90,7 @@ class Outlook:
 
     def _play(self, order: Order) -> Played:
         turns = {piece.code: n for n, piece in enumerate(self._in(order))}
-        at_press = [turns[code] for code in self._wet]
+        at_press = [turns[piece.code] for piece in self._wet]
         walkers = in_order(self._batches, order)
         stays = play(walkers, self._free_s, at_press=at_press, hands=self._hands, breaks=self._breaks)
         return Played(order=order, stays=stays, finished_s=finished_s(self._batches, order, stays))

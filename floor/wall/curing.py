@@ -12,7 +12,8 @@ from rich.text import Text
 
 from floor import wording
 from floor.board import Board
-from floor.presses import InPress, Wet
+from floor.plan.wet import Wet
+from floor.presses import InPress
 from floor.wall.digits import columns_of, large, rows_of
 from floor.wall.look import BOLD, chosen, gauge, grid, label, more, right, said, state, tone
 from floor.wall.signs import FREE, OPENED_EARLY, press_sign, wet_sign

@@ -9,7 +9,8 @@ from typing import Literal
 from msgspec import Struct
 
 from floor.board import AlarmLine, JobLine
-from floor.presses import InPress, Wet
+from floor.plan.wet import Wet
+from floor.presses import InPress
 
 Tone = Literal["urgent", "soon", "fine", "calm"]
 """urgent: something is going wrong; soon: hands are needed now; fine: it runs as it should; calm: nothing to do."""

@@ -4,7 +4,9 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from floor.presses import InPress, Wet, in_presses, wet_deadline, wet_queue
+from floor.plan.outlook import outlook
+from floor.plan.wet import Wet, wet_queue
+from floor.presses import InPress, in_presses, wet_deadline
 from shared.codes import CodeType
 from shared.shop import parse_shop
 from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, card, large_shop, shop_data, shop_holding, walk
@@ -18,7 +20,7 @@ def seconds(moment: datetime | None, since: datetime) -> float | None:
 
 
 def queue(play: Play) -> list[Wet]:
-    return wet_queue(play.floor, play.shop, play.now)
+    return wet_queue(outlook(play.floor, play.shop, play.now), play.now)
 
 
 def presses(play: Play) -> list[InPress]:

@@ -6,7 +6,7 @@ simpy and ciw get the same arrivals and the same times in the press as the floor
 from collections.abc import Generator, Iterable, Iterator
 from datetime import timedelta
 from heapq import heappop, heappush
-from itertools import islice, repeat
+from itertools import accumulate, islice, repeat
 from math import factorial
 from random import Random
 from statistics import fmean
@@ -16,15 +16,16 @@ import ciw  # type: ignore[import-untyped]
 import pytest
 import simpy
 
-from floor.presses import take_turn, wet_queue
-from shared.route import Step
+from floor.plan.outlook import outlook
+from floor.plan.play import Visit, Walker, play
+from floor.plan.wet import wet_queue
 from shared.shop import Shop, parse_shop
 from tests.making import MONDAY, Play, large_shop, shop_data
 
 MICROSECOND = timedelta(microseconds=1)
 SECOND_US = 1_000_000
 
-Visit = tuple[str, int, int]
+Pressed = tuple[str, int, int]
 """A piece, when it went in, and when it came out, microseconds after the morning."""
 
 
@@ -63,7 +64,7 @@ def printed_at_random(play: Play, count: int, mean_s: float, random: Random) -> 
     return arrivals
 
 
-def pressed_on_our_floor(play: Play, arrivals: Arrivals) -> list[Visit]:
+def pressed_on_our_floor(play: Play, arrivals: Arrivals) -> list[Pressed]:
     """What happens at each moment is asked of the floor, and scanned."""
     moments = sorted((at, code, "printer 1") for code, at in arrivals.items())
     went_in: Arrivals = {}
@@ -74,7 +75,7 @@ def pressed_on_our_floor(play: Play, arrivals: Arrivals) -> list[Visit]:
         assert play.scan(code, station, at=play.now).good
         if station != "printer 1":
             visits.append((code, went_in[code], at))
-        for wet in wet_queue(play.floor, play.shop, play.now):
+        for wet in wet_queue(outlook(play.floor, play.shop, play.now), play.now):
             if wet.expected_in == play.now:
                 assert wet.press is not None
                 assert wet.expected_out is not None
@@ -84,7 +85,7 @@ def pressed_on_our_floor(play: Play, arrivals: Arrivals) -> list[Visit]:
     return sorted(visits)
 
 
-def pressed_in_simpy(play: Play, arrivals: Arrivals, presses: int) -> list[Visit]:
+def pressed_in_simpy(play: Play, arrivals: Arrivals, presses: int) -> list[Pressed]:
     """Of what waits, that goes in first whose wet limit ends first."""
     env = simpy.Environment()
     resource = simpy.PriorityResource(env, capacity=presses)
@@ -124,7 +125,7 @@ def test_what_is_wet_at_once_is_expected_when_simpy_presses_it() -> None:
             play.scan(piece, station, at=at)
             at += timedelta(seconds=3)
         play.now = at
-    queue = wet_queue(play.floor, play.shop, play.now)
+    queue = wet_queue(outlook(play.floor, play.shop, play.now), play.now)
     env = simpy.Environment()
     resource = simpy.Resource(env, capacity=2)
     expected = []
@@ -151,27 +152,31 @@ def test_what_is_wet_at_once_is_expected_when_simpy_presses_it() -> None:
     assert sorted(ours) == sorted(expected)
 
 
-# Long runs: pieces come one by one, `take_turn` gives each its press and its time
+# Long runs: pieces come one by one, and the play gives each its press and its time
 
 
 Seconds = Iterable[float]
+SLICE = 5_000
+"""So many pieces are played at a time; what they leave in the presses is handed on."""
+PRINT = Visit(stations=(), takes_s=0)
+"""What a piece is in until it comes."""
 
 
-def cure(min_s: float) -> Step:
-    """So long in the press, and no time to load it."""
-    return Step(key="cure", event="cured", kind="dwell", scans="in_out", if_missed="stop", min_s=min_s)
+def cure(dwell_s: float, presses: int) -> Visit:
+    """So long in one of so many presses, and no time to load it."""
+    return Visit(stations=tuple(range(presses)), takes_s=dwell_s, dwell=True)
 
 
-def waits_s(gaps_s: Seconds, cures: Iterable[Step], presses: int) -> Iterator[float]:
-    """How long each piece waits, by our press queue, when they come so many seconds apart."""
-    names = [f"press {n}" for n in range(presses)]
-    free = dict.fromkeys(names, MONDAY)
-    at = MONDAY
-    for gap_s, step in zip(gaps_s, cures, strict=False):
-        at += timedelta(seconds=gap_s)
-        turn = take_turn(free, names, step, at)
-        assert turn is not None
-        yield (turn.closes - at).total_seconds()
+def waits_s(gaps_s: Seconds, dwells_s: Seconds, presses: int) -> Iterator[float]:
+    """How long each piece waits for a press, by our play, when they come so many seconds apart."""
+    free_s = [0.0] * presses
+    coming = zip(accumulate(gaps_s), dwells_s, strict=False)
+    while pieces := list(islice(coming, SLICE)):
+        walkers = [Walker(visits=(PRINT, cure(dwell_s, presses)), inside_until_s=at) for at, dwell_s in pieces]
+        for (at, _), (_, pressed) in zip(pieces, play(walkers, free_s), strict=True):
+            assert pressed.station is not None
+            free_s[pressed.station] = pressed.ends_s
+            yield pressed.starts_s - at
 
 
 @pytest.mark.parametrize("presses", [1, 2, 5])
@@ -189,7 +194,7 @@ def test_the_presses_take_pieces_as_ciw_serves_customers_event_by_event(presses:
     simulation = ciw.Simulation(network)
     simulation.simulate_until_max_customers(count, method="Finish")
     records = sorted(simulation.get_all_records(), key=lambda record: record.arrival_date)
-    assert list(waits_s(gaps, map(cure, dwells), presses)) == [record.waiting_time for record in records]
+    assert list(waits_s(gaps, dwells, presses)) == [record.waiting_time for record in records]
     assert max(record.waiting_time for record in records) > 60
 
 
@@ -217,14 +222,14 @@ def first(count: int, waits: Iterator[float]) -> list[float]:
 
 def test_a_press_with_one_dwell_has_the_mean_wait_of_m_d_1() -> None:
     """λ = 0.8, τ = 1: Wq = ρ τ / 2(1 − ρ) = 2 (Pollaczek–Khinchine)."""
-    waits = first(500_000, waits_s(exponential(Random(1), 1.25), repeat(cure(1)), 1))
+    waits = first(500_000, waits_s(exponential(Random(1), 1.25), repeat(1), 1))
     assert fmean(waits) == pytest.approx(2, rel=0.02)
 
 
 def test_two_presses_have_the_mean_wait_of_m_m_2() -> None:
     """150 packets/s of 10 kbit on two lines of 1 Mbit/s, a textbook's case: P(wait) = 9/14, Wq = 9/14 / 50 s."""
     random = Random(1)
-    waits = first(500_000, waits_s(exponential(random, 1 / 150), map(cure, exponential(random, 1 / 100)), 2))
+    waits = first(500_000, waits_s(exponential(random, 1 / 150), exponential(random, 1 / 100), 2))
     assert sum(wait > 0 for wait in waits) / len(waits) == pytest.approx(9 / 14, rel=0.02)
     assert fmean(waits) == pytest.approx(9 / 14 / 50, rel=0.02)
 
@@ -232,7 +237,7 @@ def test_two_presses_have_the_mean_wait_of_m_m_2() -> None:
 def test_as_many_wait_for_fourteen_presses_as_erlang_says() -> None:
     """The published case above; of it 88.835 % of the calls wait for 20 s at most."""
     random = Random(3)
-    waits = first(400_000, waits_s(exponential(random, 18), map(cure, exponential(random, 180)), 14))
+    waits = first(400_000, waits_s(exponential(random, 18), exponential(random, 180), 14))
     assert sum(wait > 0 for wait in waits) / len(waits) == pytest.approx(0.1741319335950498, rel=0.02)
     assert sum(wait <= 20 for wait in waits) / len(waits) == pytest.approx(0.8883500191794669, rel=0.02)
 
@@ -243,16 +248,8 @@ def test_as_many_wait_for_fourteen_presses_as_erlang_says() -> None:
 @pytest.mark.parametrize(("in_process", "cycle_h"), [(1, 8), (2, 8), (4, 8), (5, 10), (8, 16)])
 def test_a_line_of_four_presses_has_the_best_cycle_time(in_process: int, cycle_h: float) -> None:
     """With so many pieces always in it, a line takes max(T0, w / rb), with T0 = 8 h and rb = 0.5 an hour."""
-    free = {f"press {n}": MONDAY for n in range(4)}
-    starts = [MONDAY] * in_process
-    two_hours = cure(2 * 3600)
-    cycles_h = []
-    for n in range(20 * in_process):
-        at = begins = starts[n]
-        for press in free:
-            turn = take_turn(free, [press], two_hours, at)
-            assert turn is not None
-            at = turn.opens
-        starts.append(at)
-        cycles_h.append((at - begins) / timedelta(hours=1))
-    assert cycles_h[-in_process:] == [cycle_h] * in_process
+    laps = 20
+    line = [Visit(stations=(n,), takes_s=2 * 3600, dwell=True) for n in range(4)]
+    stays = play([Walker(visits=tuple(line * laps))] * in_process, [0.0] * 4)
+    last = [(its[-1].ends_s - its[-5].ends_s) / 3600 for its in stays]
+    assert last == [cycle_h] * in_process

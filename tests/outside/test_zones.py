@@ -17,7 +17,9 @@ from msgspec import Struct
 from floor.alarms import changes, next_deadline
 from floor.cycle import Walks, cycle_time
 from floor.day import backed_up, backup_due, sign_outs
-from floor.presses import in_presses, wet_queue
+from floor.plan.outlook import outlook
+from floor.plan.wet import wet_queue
+from floor.presses import in_presses
 from floor.use import job_times, station_uses
 from shared.codes import CodeType
 from shared.events import AlarmRaised, SignedOut, WeekReported, WorkDone
@@ -124,7 +126,7 @@ def test_wet_ink_is_wet_for_the_time_that_passed_and_told_at_its_limit(night: Ni
     assert next_deadline(play.floor, play.shop, play.now) == printed + timedelta(seconds=1200)
     play.now = printed + timedelta(seconds=1199)
     assert [fact.event for fact in changes(play.floor, play.shop, play.now)] == []
-    assert wet_queue(play.floor, play.shop, play.now)[0].wet_s == 1199
+    assert wet_queue(outlook(play.floor, play.shop, play.now), play.now)[0].wet_s == 1199
     play.now += timedelta(seconds=1)
     [fact] = changes(play.floor, play.shop, play.now)
     assert isinstance(fact.event, AlarmRaised)

@@ -7,7 +7,7 @@ from hypothesis import given
 
 from floor.plan.outlook import outlook
 from floor.plan.turns import SHOWN, Turn, turns
-from floor.presses import wet_queue
+from floor.plan.wet import wet_queue
 from shared.shop import parse_shop
 from tests.floor.plays import Act, days, played
 from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, large_shop, shop_data, walk
@@ -94,7 +94,7 @@ def test_a_reason_is_said_in_the_shops_language() -> None:
 @given(days)
 def test_the_presses_take_what_the_press_queue_says_when_it_says_so(acts: list[Act]) -> None:
     play = played(acts)
-    queue = [wet.piece for wet in wet_queue(play.floor, play.shop, play.now) if wet.expected_in]
+    queue = [wet.piece for wet in wet_queue(outlook(play.floor, play.shop, play.now), play.now) if wet.expected_in]
     starts = {
         piece.code: stays[0].starts_s for piece, stays in outlook(play.floor, play.shop, play.now).stays() if stays
     }

@@ -6,7 +6,9 @@ import pytest
 
 from floor.alarms import standing
 from floor.cures import cures_of
-from floor.presses import Wet, in_presses, wet_queue
+from floor.plan.outlook import outlook
+from floor.plan.wet import Wet, wet_queue
+from floor.presses import in_presses
 from shared.cards import STATION_DOWN, STATION_UP, UNDO
 from shared.codes import CodeType
 from shared.events import Fact, ReadRefused, StationCameUp, StationWentDown, StepInterrupted
@@ -222,7 +224,7 @@ def test_while_all_presses_are_down_nothing_is_expected_in(play: Play) -> None:
 
 
 def queue(play: Play) -> list[Wet]:
-    return wet_queue(play.floor, play.shop, play.now)
+    return wet_queue(outlook(play.floor, play.shop, play.now), play.now)
 
 
 def test_the_line_of_a_press_says_since_when_it_is_down(play: Play) -> None:

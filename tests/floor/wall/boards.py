@@ -12,7 +12,8 @@ from msgspec.structs import replace
 from rich.console import Console, RenderableType
 
 from floor.board import AlarmLine, Board, JobLine, StepLine, Today
-from floor.presses import InPress, Wet
+from floor.plan.wet import Wet
+from floor.presses import InPress
 from floor.wall.signs import ALARMS
 from shared.codes import CodeType, grouped, make
 
