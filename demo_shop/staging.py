@@ -96,4 +96,4 @@ def _carried(service: Service, codes: Iterable[str]) -> list[Carried]:
     """Codes that were read from paper, with the job and the route that stand beside them there."""
     with service.reading() as floor:
         pieces = [floor.pieces[code] for code in codes]
-        return [Carried(piece.code, piece.job, piece.route, floor.jobs[piece.job].order.due) for piece in pieces]
+        return [Carried(piece.code, piece.job, piece.route, floor.jobs[piece.job].due) for piece in pieces]

@@ -104,10 +104,10 @@ def _late(floor: Floor, shop: Shop, expected: Mapping[str, datetime], now: datet
     for code in dict.fromkeys(piece.job for piece in floor.open.values()):
         job = floor.jobs[code]
         if late(floor, job, expected.get(code), now):
-            over = max(now, expected.get(code, now)) - job.order.due
+            over = max(now, expected.get(code, now)) - job.due
             late_by = "{job} for {customer} will be late by {over} or more."
             over_for = duration(over.total_seconds())
-            say = shop.words.say(late_by, job=code, customer=job.order.customer, over=over_for)
+            say = shop.words.say(late_by, job=code, customer=job.customer, over=over_for)
             yield AlarmRaised(alarm="job late", subject=code, since=now, say=say)
 
 

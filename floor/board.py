@@ -122,15 +122,15 @@ def _jobs(floor: Floor, shop: Shop, expected: Mapping[str, datetime | None], now
 
 
 def _due(job: Job) -> tuple[datetime, str]:
-    return job.order.due, job.code
+    return job.due, job.code
 
 
 def _job(floor: Floor, job: Job, expected: datetime | None, bands: Bands, now: datetime) -> JobLine:
     states = [piece.state for piece in job.pieces]
     return JobLine(
         job=job.code,
-        customer=job.order.customer,
-        due=job.order.due,
+        customer=job.customer,
+        due=job.due,
         pieces=job.wanted,
         finished=states.count("finished"),
         spoiled=states.count("spoiled"),

@@ -65,7 +65,7 @@ def _facts(floor: Floor, piece: Piece, words: Words) -> list[tuple[str, str]]:
     state = say(piece.state)
     facts = [
         (say("Job"), say("{job}, line {line}, piece {number} of {count}", **which)),
-        (say("Customer"), job.order.customer),
+        (say("Customer"), job.customer),
         (say("Design"), line.design),
         (say("Item"), f"{line.item}, {line.colour}, {piece.size}"),
         (say("State"), f"{state}: {piece.spoiled.reason}" if piece.spoiled else state),

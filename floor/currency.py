@@ -13,7 +13,7 @@ class OtherCurrency(ValueError):
 
 def check_currency(floor: Floor, currency: str) -> None:
     """Raises OtherCurrency where the shop file's currency would only put another name to amounts in the ledger."""
-    known = {*(job.order.currency for job in floor.jobs.values()), *floor.supplies.receipts.currencies}
+    known = {*(job.currency for job in floor.jobs.values()), *floor.supplies.receipts.currencies}
     if other := min(known - {currency}, default=None):
         raise OtherCurrency(
             f"{FILE_NAME}: shop.currency is {currency!r}, but the ledger has amounts in {other}. "

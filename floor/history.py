@@ -88,8 +88,8 @@ def job_answer(job: Job, whole: bool = False) -> dict[str, Any]:
     states = [piece.state for piece in job.pieces]
     answer: dict[str, Any] = {
         "job": job.code,
-        "customer": job.order.customer,
-        "due": job.order.due,
+        "customer": job.customer,
+        "due": job.due,
         "state": _job_state(job),
         "pieces": job.wanted,
         "finished": states.count("finished"),
@@ -97,7 +97,7 @@ def job_answer(job: Job, whole: bool = False) -> dict[str, Any]:
         "open": states.count("open"),
     }
     if whole:
-        answer["lines"] = [_line(line) for line in job.order.lines]
+        answer["lines"] = [_line(line) for line in job.lines]
         answer["walks"] = [_piece_line(piece) for piece in job.pieces]
     return dict(msgspec.to_builtins(answer))
 

@@ -84,7 +84,7 @@ def _why_not_opened(floor: Floor, event: PieceOpened) -> str | None:
         return f"piece {event.piece} was opened before"
     if event.job not in floor.jobs:
         return f"piece {event.piece} is of job {event.job}, which nobody added"
-    if not 1 <= event.line <= len(floor.jobs[event.job].order.lines):
+    if not 1 <= event.line <= len(floor.jobs[event.job].lines):
         return f"piece {event.piece} is of line {event.line}, which job {event.job} does not have"
     if event.remake_of is not None and event.remake_of not in floor.pieces:
         return f"piece {event.piece} is a remake of {event.remake_of}, which nobody opened"

@@ -73,4 +73,4 @@ def wet_deadline(piece: Piece) -> datetime | None:
 def press_order(floor: Floor, piece: Piece) -> tuple[datetime, datetime, datetime, str]:
     """Sorts wet pieces as the presses should take them: the wet limit first, then due time, then longest waiting."""
     deadline = wet_deadline(piece) or NEVER
-    return (deadline, floor.jobs[piece.job].order.due, piece.waiting_since(), piece.code)
+    return (deadline, floor.jobs[piece.job].due, piece.waiting_since(), piece.code)

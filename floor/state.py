@@ -14,7 +14,7 @@ from floor.closed_weeks import ClosedWeeks
 from floor.outages import Outages
 from floor.prices import PriceBook
 from floor.supplies import Supplies
-from shared.events import AlarmKind, JobAdded, Line, Read, Recorded, StepAssumed, StepDone, StepInterrupted, StepStarted
+from shared.events import AlarmKind, Line, Read, Recorded, StepAssumed, StepDone, StepInterrupted, StepStarted
 from shared.route import Route, Step
 
 PieceState = Literal["open", "finished", "spoiled", "cancelled"]
@@ -187,7 +187,10 @@ class Job:
     """What a customer ordered, and how far it is."""
 
     code: str
-    order: JobAdded
+    customer: str
+    due: datetime
+    currency: str
+    lines: tuple[Line, ...]
     added: datetime
     pieces: list[Piece] = field(default_factory=list)
     held_since: datetime | None = None
@@ -205,12 +208,12 @@ class Job:
 
     def line(self, number: int) -> Line:
         """A line by its number, from 1."""
-        return self.order.lines[number - 1]
+        return self.lines[number - 1]
 
     @property
     def wanted(self) -> int:
         """Good pieces that the customer ordered."""
-        return sum(line.quantity for line in self.order.lines)
+        return sum(line.quantity for line in self.lines)
 
     @property
     def finished(self) -> bool:

@@ -45,7 +45,7 @@ def trace_piece(floor: Floor, shop: Shop, piece: Piece) -> Answer:
     shared = (other for other in map(_comparing(traced, shop.hours), others) if other.near or other.shared_lots)
     return {
         **piece_answer(floor, shop, piece),
-        "customer": floor.jobs[piece.job].order.customer,
+        "customer": floor.jobs[piece.job].customer,
         "cures": [_cure_answer(cure) for cure in traced.cures],
         "lots": _plain(traced.lots),
         "shared": _told(floor, shared),
@@ -150,7 +150,7 @@ def _line(floor: Floor, traced: Traced) -> Answer:
     return {
         "piece": piece.code,
         "job": piece.job,
-        "customer": job.order.customer,
+        "customer": job.customer,
         "design": line.design,
         "item": line.item,
         "colour": line.colour,

@@ -101,7 +101,7 @@ def job_show(folder: Folder, code: str, as_json: bool) -> None:
     found = job_of(floor, code)
     times = job_times_answer(floor, shop, found, folder.clock.now())
     answer = {**job_answer(found, whole=True), "times": times}
-    quoted = quote_answer(found.order.lines, shop.currency, shop.unit)
+    quoted = quote_answer(found.lines, shop.currency, shop.unit)
     if as_json:
         say_json({**answer, "quote": quoted})
     else:

@@ -10,7 +10,14 @@ from shared.events import JobAdded, JobCancelled, JobForetold, JobHeld, JobRelea
 
 
 def job_added(floor: Floor, row: Recorded, event: JobAdded) -> None:
-    floor.jobs[event.job] = Job(code=event.job, order=event, added=row.occurred_at)
+    floor.jobs[event.job] = Job(
+        code=event.job,
+        customer=event.customer,
+        due=event.due,
+        currency=event.currency,
+        lines=event.lines,
+        added=row.occurred_at,
+    )
 
 
 def job_held(floor: Floor, row: Recorded, event: JobHeld) -> None:

@@ -43,7 +43,7 @@ class Ahead:
         for piece in self._floor.open.values():
             if not self._floor.jobs[piece.job].held or piece.wet:
                 by_job[piece.job].append(piece)
-        jobs = sorted((self._floor.jobs[code] for code in by_job), key=lambda job: (job.order.due, job.code))
+        jobs = sorted((self._floor.jobs[code] for code in by_job), key=lambda job: (job.due, job.code))
         return {job.code: self._walking_of(job, by_job[job.code]) for job in jobs}
 
     def free_s(self) -> list[float]:

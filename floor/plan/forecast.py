@@ -35,4 +35,4 @@ def late(floor: Floor, job: Job, expected: datetime | None, now: datetime) -> bo
     Else the alarm would come and go with every scan that is a little sooner or later than expected.
     """
     alarmed = ("job late", job.code) in floor.alarms
-    return max(now, expected or now) > job.order.due - (SURE if alarmed else NOTHING)
+    return max(now, expected or now) > job.due - (SURE if alarmed else NOTHING)

@@ -82,7 +82,7 @@ class Outlook:
         return {job.code: self.calendar.moment(seconds) for job, seconds in finished if not job.held}
 
     def _batch(self, job: Job, pairs: Iterable[Walking]) -> Batch:
-        due_s = inf if job.held else self.calendar.seconds(job.order.due)
+        due_s = inf if job.held else self.calendar.seconds(job.due)
         return Batch(due_s=due_s, weight=job.wanted, walkers=tuple(walker for _, walker in pairs))
 
     def _in(self, order: Order) -> list[Piece]:

@@ -67,9 +67,9 @@ def _why(each: _Waiting, waiting: Sequence[_Waiting], shop: Shop, now: datetime)
         return say("nothing else waits")
     if all(other.job is each.job for other in waiting):
         return say("keeps the press fed") if _feeds_a_press(each) else say("next of its job")
-    if each.job.order.due == min(other.job.order.due for other in waiting):
+    if each.job.due == min(other.job.due for other in waiting):
         return say("due first")
-    return say("due {time}", time=at(each.job.order.due))
+    return say("due {time}", time=at(each.job.due))
 
 
 def _feeds_a_press(each: _Waiting) -> bool:

@@ -21,7 +21,7 @@ def late_jobs(floor: Floor, start: datetime, until: datetime) -> list[LateJob]:
 
 def _late(floor: Floor, start: datetime, until: datetime) -> Iterator[LateJob]:
     for job in floor.jobs.values():
-        due = job.order.due
+        due = job.due
         kept = [piece for piece in job.pieces if piece.state in {"open", "finished"}]
         if max(due, job.added) >= until or not kept:
             continue
@@ -34,6 +34,6 @@ def _late(floor: Floor, start: datetime, until: datetime) -> Iterator[LateJob]:
 
 
 def _late_job(job: Job, finished: datetime | None, until: datetime) -> LateJob:
-    due = job.order.due
+    due = job.due
     late_s = elapsed(due, finished or until).total_seconds()
-    return LateJob(job=job.code, customer=job.order.customer, due=due, finished=finished, late_s=late_s)
+    return LateJob(job=job.code, customer=job.customer, due=due, finished=finished, late_s=late_s)

@@ -30,7 +30,7 @@ def job_week(walks: Walks, code: str, account: Account, unit: Decimal) -> JobWee
     exact = causes(walks, account.entries)
     return JobWeek(
         job=code,
-        customer=floor.jobs[code].order.customer if code else "",
+        customer=floor.jobs[code].customer if code else "",
         finished=len(account.good),
         spoiled=len(account.spoiled),
         quoted=cost.quoted,

@@ -188,7 +188,7 @@ def test_at_lunch_only_presses_work_on_and_what_was_begun_is_ended(day: PlayedDa
 
 
 def test_there_are_dark_and_light_garments_tiles_and_one_line_with_two_places(day: PlayedDay) -> None:
-    lines = [line for job in day.floor.jobs.values() for line in job.order.lines]
+    lines = [line for job in day.floor.jobs.values() for line in job.lines]
     assert {line.shade for line in lines} == {"dark", "light"}
     assert any("tile" in line.item for line in lines)
     assert [line.places for line in lines if len(line.places) > 1] == [("front", "back")]

@@ -53,14 +53,14 @@ def test_the_job_is_the_first_of_its_facts(play: Play) -> None:
 
 def test_the_quote_is_frozen_with_the_job(play: Play) -> None:
     play.job(sizes={"M": 1, "2XL": 1})
-    [line] = play.floor.jobs["J0001"].order.lines
+    [line] = play.floor.jobs["J0001"].lines
     blanks = {size: charges[0] for size, charges in line.quoted.items()}
     assert {size: blank.price for size, blank in blanks.items()} == {"M": Decimal("2.00"), "2XL": Decimal("3.10")}
 
 
 def test_a_due_time_without_an_offset_is_the_shop_s_own(play: Play) -> None:
     play.job(due=datetime(2026, 12, 2, 16, 0))  # noqa: DTZ001 - as a person writes it
-    assert play.floor.jobs["J0001"].order.due == datetime(2026, 12, 2, 21, 0, tzinfo=UTC)
+    assert play.floor.jobs["J0001"].due == datetime(2026, 12, 2, 21, 0, tzinfo=UTC)
 
 
 def test_taking_a_job_changes_nothing_until_it_is_recorded(play: Play) -> None:

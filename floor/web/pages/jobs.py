@@ -85,9 +85,9 @@ class JobPages:
         with self._site.floor() as floor:
             job = job_of(floor, request.path_params["job"])
             answer = job_answer(job, whole=True)
-            quote = quote_answer(job.order.lines, job.order.currency, self._site.shop.unit)
+            quote = quote_answer(job.lines, job.currency, self._site.shop.unit)
         line = next(((each, job_sign(each)) for each in shown.jobs if each.job == job.code), None)
-        data = {"job": answer, "quote": quote, "line": line, "due": job.order.due, "problem": problem}
+        data = {"job": answer, "quote": quote, "line": line, "due": job.due, "problem": problem}
         return self._site.page(request, caller, "job.html", status, **data)
 
     async def change(self, request: Request, caller: Caller) -> Response:

@@ -82,7 +82,7 @@ class _Week:
         play.happens(JobForetold(job=job, expected=expected))
 
     def piece(self, code: str, walk: tuple[tuple[str, float], ...]) -> Generator[Any, Any, None]:
-        due = int(self.play.floor.jobs[self.play.piece(code).job].order.due.timestamp())
+        due = int(self.play.floor.jobs[self.play.piece(code).job].due.timestamp())
         for stop, (station, standard_s) in enumerate(walk):
             if stop and walk[stop - 1][0] == station == "press 1":
                 continue

@@ -62,7 +62,7 @@ def test_its_pictures_are_kept_in_the_shops_folder_and_tell_the_ink(house: House
     [kept] = (house.folder / "artwork").iterdir()
     assert kept.read_bytes() == red
     with house.service.reading() as floor:
-        [line] = floor.jobs["J0001"].order.lines
+        [line] = floor.jobs["J0001"].lines
     assert line.artwork == {"front": f"artwork/{kept.name}"}
 
 
