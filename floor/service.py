@@ -52,7 +52,9 @@ class Service:
         self.watcher = Watcher(ledger, shop, clock)
         """A second floor, for whoever looks long: the plan, the pages."""
         self._last_append: datetime | None = None
-        self._writer = Writer(ledger, fold=self._fold, rebuild=self._rebuild, now=clock.now)
+        self._writer = Writer(
+            ledger, fold=self._fold, rebuild=self._rebuild, now=clock.now, committed=self.watcher.hand
+        )
         self._followers: list[Callable[[], None]] = []
         self._stopping = Event()
         self._thread = Thread(target=self._follow, name="ledger follower", daemon=True)

@@ -3,16 +3,21 @@
 Never writes, and never hides that what it shows is old: the board's moment tells its age.
 """
 
-from collections.abc import Iterator
+from collections import deque
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from threading import RLock
 
 from floor.board import Board, board
-from floor.fold import fold_all
+from floor.fold import fold, fold_all
 from floor.ledger import Ledger, LedgerError
 from floor.state import Floor
 from shared.clock import Clock
+from shared.events import Recorded
 from shared.shop import Shop
+
+HANDED_MAX = 10_000
+"""Of more rows that nobody has looked at the oldest are forgotten, and read from the ledger."""
 
 
 class Watcher:
@@ -23,8 +28,14 @@ class Watcher:
         self._shop = shop
         self._clock = clock
         self._floor = Floor()
+        self._handed: deque[Recorded] = deque(maxlen=HANDED_MAX)
+        """Rows that were handed over in memory; where one is missing, the ledger has it."""
         self._newest: Board | None = None
         self._one_at_a_time = RLock()
+
+    def hand(self, rows: Iterable[Recorded]) -> None:
+        """Take over rows that are durable, so that they need not be read and decoded again. From any thread."""
+        self._handed.extend(rows)
 
     @contextmanager
     def looking(self) -> Iterator[Floor]:
@@ -33,8 +44,13 @@ class Watcher:
         Raises a LedgerError when the ledger cannot be read.
         """
         with self._one_at_a_time:
+            self._fold_handed()
             fold_all(self._ledger.rows(after=self._floor.seq), self._floor)
             yield self._floor
+
+    def _fold_handed(self) -> None:
+        while self._handed and self._handed[0].seq <= self._floor.seq + 1:
+            fold(self._floor, self._handed.popleft())
 
     def board(self) -> Board:
         """The board now; the last one that could be had when the ledger cannot be read just now.

@@ -39,7 +39,8 @@ class Writer:
     `fold` takes rows into the owner's state, in the order of the ledger, each once: the writer's own and those
     of other processes. `rebuild` makes that state anew from the ledger and returns the number of the last row in
     it: at the start, and after rows were folded that could not be committed. The state is locked meanwhile.
-    Work that records nothing is enough to fold what other processes appended.
+    Work that records nothing is enough to fold what other processes appended. `committed` gets the writer's own rows
+    once they are durable, for whoever else keeps a state.
     """
 
     def __init__(
@@ -50,6 +51,7 @@ class Writer:
         now: Callable[[], datetime],
         queue_max: int = 1_000,
         batch_max: int = 256,
+        committed: Callable[[Sequence[Recorded]], None] = lambda _rows: None,
     ) -> None:
         self._ledger = ledger
         self._fold = fold
@@ -63,6 +65,8 @@ class Writer:
         self._ahead = True
         """Whether the state holds, or may hold, what is not in the ledger."""
         self._folded = 0
+        self._committed = committed
+        self._uncommitted: list[Recorded] = []
         self._thread = threading.Thread(target=self._run, name="ledger writer", daemon=True)
 
     def __enter__(self) -> Self:
@@ -155,6 +159,8 @@ class Writer:
             self._catch_up(transaction)
             answers = [self._do(job, transaction) for job in jobs]
         self._ahead = False
+        rows, self._uncommitted = self._uncommitted, []
+        self._committed(rows)
         return answers
 
     def _do(self, job: _Job[Any], transaction: Transaction) -> Callable[[], None]:
@@ -165,6 +171,7 @@ class Writer:
             return partial(job.answer.set_exception, error)
         if rows:
             self._take(rows, transaction.head())
+            self._uncommitted += rows
         return partial(job.answer.set_result, answer)
 
     def _catch_up(self, transaction: Transaction) -> None:
@@ -183,10 +190,12 @@ class Writer:
 
     def _start_afresh(self) -> None:
         self._ahead = True
+        self._uncommitted.clear()
         self._folded = self._rebuild()
         self._ahead = False
 
     def _forget_what_was_not_committed(self) -> None:
+        self._uncommitted.clear()
         if not self._ahead:
             return
         with self._state, suppress(Exception):  # where the ledger cannot even be read, the next batch tries again

@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 
+from floor.fold import fold_all
 from floor.ledger import MemoryLedger, Unavailable
 from floor.service import Service
 from floor.watching import Watcher
@@ -29,6 +30,39 @@ def test_what_was_recorded_is_seen_at_the_next_look() -> None:
         with watcher.looking() as floor:
             assert list(floor.jobs) == ["J0001"]
             assert floor.seq == ledger.head()
+
+
+class Counting(MemoryLedger):
+    """A ledger that counts the rows that are read from it."""
+
+    read = 0
+
+    def rows(self, after: int = 0, until: int | None = None):  # type: ignore[no-untyped-def]
+        for row in super().rows(after, until):
+            self.read += 1
+            yield row
+
+
+def test_what_this_process_recorded_is_not_read_from_the_ledger_again() -> None:
+    clock, ledger = SetClock(MONDAY), Counting()
+    with Service(shop(), ledger, clock) as service:
+        [piece] = take_job(service).pieces
+        assert service.scan(read(piece, clock)).good
+        with service.watcher.looking() as floor:
+            assert floor.seq == ledger.head() > 0
+        assert ledger.read == 0
+
+
+def test_rows_of_others_between_those_of_this_process_are_seen_too() -> None:
+    clock, ledger = SetClock(MONDAY), MemoryLedger()
+    with Service(shop(), ledger, clock) as one, Service(shop(), ledger, clock) as other:
+        pieces = [piece for service in (one, other, one) for piece in take_job(service).pieces]
+        with one.watcher.looking() as floor:
+            assert (list(floor.pieces), floor.seq) == (pieces, ledger.head())
+        assert other.scan(read(pieces[0], clock)).good
+        assert one.scan(read(pieces[1], clock)).good
+        with one.watcher.looking() as floor:
+            assert floor == fold_all(ledger.rows())
 
 
 def test_a_scan_is_answered_while_somebody_looks() -> None:

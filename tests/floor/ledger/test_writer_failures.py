@@ -11,6 +11,7 @@ from hypothesis import strategies as some
 
 from floor.ledger import MemoryLedger, Unavailable, Writer
 from floor.ledger.memory import MemoryTransaction
+from shared.events import Recorded
 from tests.floor.ledger.facts import Tally, a_read, noon, once
 from tests.floor.ledger.gate import GatedLedger, commit_held, fail, wait_s
 
@@ -116,7 +117,8 @@ def test_whatever_fails_the_state_is_what_the_ledger_says(plan: list[str]) -> No
     gated = GatedLedger()
     tally = Tally(gated)
     acked: set[str] = set()
-    with Writer(gated, tally.fold, tally.rebuild, lambda: noon, batch_max=3) as writer:
+    durable: list[Recorded] = []
+    with Writer(gated, tally.fold, tally.rebuild, lambda: noon, batch_max=3, committed=durable.extend) as writer:
         answers: list[tuple[str, Future[str]]] = []
         for n, what in enumerate(plan):
             if what == "elsewhere":
@@ -134,3 +136,6 @@ def test_whatever_fails_the_state_is_what_the_ledger_says(plan: list[str]) -> No
     assert known == stored[: len(known)]
     assert acked <= set(stored)
     assert len(stored) == len(set(stored))
+    rows = {row.seq: row for row in gated.rows()}
+    assert all(rows[row.seq] == row for row in durable)
+    assert acked <= {row.read_id for row in durable}
