@@ -3,7 +3,7 @@
 Never draws.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import BinaryIO
 
@@ -13,13 +13,13 @@ from floor.state import Floor, Piece
 from floor.wording import full_moment
 from shared.cards import COMMANDS
 from shared.codes import CodeType
-from shared.events import PrintSize
+from shared.events import Line, PrintSize
 from shared.shop import Shop
 from shared.words import Words
 from tickets.cards import Card, CardKind, cards
 from tickets.settings import number
 from tickets.stock import CARD_SHEETS, STOCKS
-from tickets.traveller import Ticket, travellers
+from tickets.traveller import Placed, Ticket, travellers
 
 
 def tickets_of(floor: Floor, shop: Shop, folder: Path, pieces: Iterable[Piece]) -> list[Ticket]:
@@ -41,7 +41,6 @@ def write_travellers(tickets: Sequence[Ticket], shop: Shop, out: BinaryIO, stock
 def _ticket(floor: Floor, shop: Shop, folder: Path, piece: Piece) -> Ticket:
     job = floor.jobs[piece.job]
     line = job.line(piece.line)
-    picture = next(iter(line.artwork.values()), None)
     return Ticket(
         shop=shop.name,
         code=piece.code,
@@ -55,19 +54,24 @@ def _ticket(floor: Floor, shop: Shop, folder: Path, piece: Piece) -> Ticket:
         number=piece.number,
         of=line.quantity,
         design=line.design,
-        prints=tuple(_print(place, line.print_sizes, shop.words) for place in line.places),
+        prints=tuple(_placed(line, place, folder, shop.words) for place in line.places),
         steps=piece.route,
-        artwork=folder / picture if picture else None,
         remake_of=piece.remake_of,
     )
 
 
-def _print(place: str, sizes: Mapping[str, PrintSize], words: Words) -> str:
-    if place not in sizes:
-        return place
-    sides = (sizes[place].width_mm, sizes[place].height_mm)
-    width, height = (number(f"{side.normalize():f}", words) for side in sides)
-    return f"{place} {width} × {height} mm"
+def _placed(line: Line, place: str, folder: Path, words: Words) -> Placed:
+    size, picture = line.print_sizes.get(place), line.artwork.get(place)
+    return Placed(
+        place=place,
+        size=_size(size, words) if size else "",
+        artwork=folder / picture if picture else None,
+    )
+
+
+def _size(size: PrintSize, words: Words) -> str:
+    width, height = (number(f"{side.normalize():f}", words) for side in (size.width_mm, size.height_mm))
+    return f"{width} × {height} mm"
 
 
 KINDS: dict[CodeType, CardKind] = {

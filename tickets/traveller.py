@@ -21,6 +21,20 @@ from tickets.route_list import ROW_GOOD, ROW_MOST, draw_route, row_count
 from tickets.stock import Stock
 
 
+class Placed(Struct, frozen=True, kw_only=True):
+    """One print of a piece: where it goes, how large, and its picture."""
+
+    place: str
+    size: str = ""
+    """As it is read: "305 × 330 mm"."""
+    artwork: Path | None = None
+
+    @property
+    def said(self) -> str:
+        """Where and how large: "front 305 × 330 mm"."""
+        return f"{self.place} {self.size}".strip()
+
+
 class Ticket(Struct, frozen=True, kw_only=True):
     """All that stands on the traveller of one piece, as text that is ready to be read."""
 
@@ -38,13 +52,17 @@ class Ticket(Struct, frozen=True, kw_only=True):
     """This piece is the `number`th of the line's `of`."""
     of: int
     design: str
-    prints: tuple[str, ...] = ()
-    """Where it is printed and how large: "front 305 × 330 mm"."""
+    prints: tuple[Placed, ...] = ()
+    """In the order of the route."""
     steps: tuple[Step, ...]
-    artwork: Path | None = None
     remake_of: str | None = None
     """The code of the piece that this one replaces."""
     shop: str = ""
+
+    @property
+    def pictured(self) -> list[Placed]:
+        """The prints that have a picture."""
+        return [each for each in self.prints if each.artwork]
 
 
 GAP = 2.0 * MM
@@ -52,6 +70,11 @@ HEAD = 12.5 * MM
 BAND = 6.0 * MM
 STRIPES = 59
 FOOT = 8.0 * MM
+PLACE = 6.0 * MM
+PICTURE_MOST = 0.45
+"""Of the width beside the design's name, for one picture."""
+PICTURES_MOST = 0.6
+"""The same, for several."""
 
 
 def travellers(tickets: Sequence[Ticket], stock: Stock, out: BinaryIO, words: Words = ENGLISH) -> None:
@@ -95,7 +118,7 @@ def _heights(ticket: Ticket, height: float) -> dict[str, float]:
         ("garment", 28.0 * MM),
         ("design", 18.0 * MM),
         ("route", rows * ROW_MOST),
-        ("design", 40.0 * MM if ticket.artwork else 0),
+        ("design", 40.0 * MM if ticket.pictured else 0),
         ("garment", height),
     )
     for part, mark in marks:
@@ -139,19 +162,34 @@ def _garment(pen: Pen, ticket: Ticket, box: Box) -> None:
 
 
 def _design(pen: Pen, ticket: Ticket, box: Box, art: ArtCorner) -> None:
-    if ticket.artwork:
-        corner, box = box.cut_left(min(box.height, box.width * 0.45), 3 * MM)
-        art.draw(pen, corner, ticket.artwork, ticket.shade)
-    design, customer = box.cut_top(box.height * (0.45 if ticket.prints else 0.6))
+    if ticket.pictured:
+        share = PICTURE_MOST if len(ticket.pictured) == 1 else PICTURES_MOST
+        corner, box = box.cut_left(min(box.height * len(ticket.pictured), box.width * share), 3 * MM)
+        _pictures(pen, ticket, corner, art)
+    beside = [each.said for each in ticket.prints if not (each.artwork and len(ticket.prints) > 1)]
+    design, customer = box.cut_top(box.height * (0.45 if beside else 0.6))
     pen.words(design, ticket.design, size=18, lines=2, stand="bottom")
-    if ticket.prints:
+    if beside:
         prints, customer = customer.cut_top(customer.height * 0.45)
-        pen.words(prints, ", ".join(ticket.prints), size=11.5, lines=2, stand="top")
+        pen.words(prints, ", ".join(beside), size=11.5, lines=2, stand="top")
     if ticket.customer:
         said = pen.say("for")
         word, customer = customer.cut_left(pen.width(said, "regular", size=11.5), 1 * MM)
         name = pen.words(customer, ticket.customer, "regular", size=11.5, lines=2, stand="top")
         pen.words(word, said, "regular", size=name.size, stand="top")
+
+
+def _pictures(pen: Pen, ticket: Ticket, box: Box, art: ArtCorner) -> None:
+    """The picture of each place, as they are printed in turn; of several, with name and size."""
+    cells = box.columns(len(ticket.pictured), 1.5 * MM)
+    for cell, printed in zip(cells, ticket.pictured, strict=True):
+        name, picture = cell.cut_top(PLACE, 0.5 * MM) if len(ticket.prints) > 1 else (None, cell)
+        if name:
+            place, size = name.rows(2)
+            pen.words(place, printed.place, size=9, least=5, align="middle")
+            pen.words(size, printed.size, "regular", size=7, least=4.5, align="middle")
+        if printed.artwork:
+            art.draw(pen, picture, printed.artwork, ticket.shade)
 
 
 def _code(pen: Pen, ticket: Ticket, box: Box) -> None:

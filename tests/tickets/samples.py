@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from shared.codes import CodeType, make
 from shared.route import Kind, Step, Uses
-from tickets.traveller import Ticket
+from tickets.traveller import Placed, Ticket
 
 
 def step(key: str, kind: Kind = "hand", **more: Any) -> Step:
@@ -34,8 +34,8 @@ LONG = "The International Association of Extraordinarily Long Names for Rowing C
 ONE_WORD = "Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaft" * 2
 
 
-def ticket(serial: int = 1, **more: Any) -> Ticket:
-    """An ordinary ticket, with what is said otherwise."""
+def ticket(serial: int = 1, artwork: Path | None = None, **more: Any) -> Ticket:
+    """An ordinary ticket, with what is said otherwise; with a picture it has one print."""
     usual = {
         "code": make(CodeType.PIECE, serial),
         "job": "J0001",
@@ -49,6 +49,7 @@ def ticket(serial: int = 1, **more: Any) -> Ticket:
         "of": 26,
         "design": "oars",
         "steps": DARK,
+        "prints": (Placed(place="front", artwork=artwork),) if artwork else (),
         "shop": "Kittiwake Print Room",
     }
     return Ticket(**{**usual, **more})

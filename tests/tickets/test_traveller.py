@@ -8,9 +8,11 @@ from itertools import combinations
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from PIL import Image
 
 from shared.codes import CodeType, grouped, make
 from shared.words import LANGUAGES, Words
@@ -18,7 +20,7 @@ from tests.tickets.paper import first_page, pages, pixels, printed, text_of, wor
 from tests.tickets.samples import DARK, ENDLESS, LONG, TWO_SIDES, hard_tickets, named, ticket
 from tickets.box import MM, Box
 from tickets.stock import STOCKS, Stock
-from tickets.traveller import travellers
+from tickets.traveller import Placed, travellers
 
 all_stocks = pytest.mark.parametrize("stock", STOCKS.values(), ids=list(STOCKS))
 all_languages = pytest.mark.parametrize("language", LANGUAGES)
@@ -224,3 +226,28 @@ def test_a_name_of_a_hundred_letters_is_whole_where_it_matters() -> None:
 @given(text=st.text(max_size=120) | st.text("\ud800\u0590א\u202e\x00 a"), stock=st.sampled_from(list(STOCKS.values())))
 def test_no_name_whatever_stops_a_ticket(text: str, stock: Stock) -> None:
     assert printed([named(1, text), ticket(2, shade=text)], stock).startswith(b"%PDF")
+
+
+def coloured(path: Path, colour: tuple[int, int, int]) -> Path:
+    Image.new("RGB", (300, 300), colour).save(path)
+    return path
+
+
+def test_a_piece_of_two_places_shows_each_with_its_picture_in_the_order_of_the_route(tmp_path: Path) -> None:
+    red, blue = coloured(tmp_path / "red.png", (230, 0, 0)), coloured(tmp_path / "blue.png", (0, 0, 230))
+    prints = (Placed(place="back", size="80 × 80 mm", artwork=red), Placed(place="front", artwork=blue))
+    page = first_page([ticket(prints=prints, steps=TWO_SIDES)], STOCKS["a6"])
+    image = np.asarray(page.render(scale=2).to_pil().convert("RGB")).astype(int)
+    reds, blues = (image[..., channel] - image[..., 2 - channel] > 150 for channel in (0, 2))
+    assert reds.sum() > 1_000 < blues.sum()
+    assert np.nonzero(reds)[1].max() < np.nonzero(blues)[1].min()
+    named = {text.strip(): box.x for text, box in words(page)}
+    assert named["back"] < named["front"]
+
+
+@all_stocks
+def test_four_places_are_all_shown(stock: Stock, picture: Path) -> None:
+    places = ("front", "back", "left sleeve", "right sleeve")
+    said = text_of(printed([ticket(prints=tuple(Placed(place=place, artwork=picture) for place in places))], stock))
+    assert all(place in said for place in places)
+    assert "picture missing" not in said
