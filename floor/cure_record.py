@@ -55,7 +55,7 @@ def record_of(floor: Floor, shop: Shop, piece: Piece, ledger: Ledger, now: datet
 
 def write_record(record: CureRecord, shop: Shop, paper: str, out: BinaryIO) -> None:
     """The record as a PDF, on a paper by its name."""
-    cure_record(record, SHEETS[paper], out, shop.words)
+    cure_record(record, SHEETS[paper].printed_at(shop.file.shop.printer_dpi), out, shop.words)
 
 
 def _facts(floor: Floor, piece: Piece, words: Words) -> list[tuple[str, str]]:

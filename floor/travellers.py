@@ -35,7 +35,7 @@ def write_travellers(tickets: Sequence[Ticket], shop: Shop, out: BinaryIO, stock
     name = stock or shop.file.shop.stock
     if name not in STOCKS:
         raise ValueError(f"There is no stock {name!r}; there are: {', '.join(STOCKS)}.")
-    travellers(tickets, STOCKS[name], out, shop.words)
+    travellers(tickets, STOCKS[name].printed_at(shop.file.shop.printer_dpi), out, shop.words)
 
 
 def _ticket(floor: Floor, shop: Shop, folder: Path, piece: Piece) -> Ticket:
@@ -91,7 +91,8 @@ NOTES = {
 
 def write_cards(shop: Shop, out: BinaryIO, paper: str = "a4") -> None:
     """Every card of a shop as a PDF."""
-    cards([_card(card, shop) for card in shop.cards.values()], CARD_SHEETS[paper], out, shop.words)
+    sheet = CARD_SHEETS[paper].printed_at(shop.file.shop.printer_dpi)
+    cards([_card(card, shop) for card in shop.cards.values()], sheet, out, shop.words)
 
 
 def _card(card: shared.cards.Card, shop: Shop) -> Card:

@@ -82,6 +82,8 @@ class ShopTable(Table):
     reason_card: Literal["before or after", "before"] = "before or after"
     """Whether a reason card may follow its piece: then it spoils the one that was read last, if that was just now."""
     stock: str = "label-100x150"
+    printer_dpi: Literal[203, 300, 600] | None = None
+    """Dots an inch of the printer of travellers and cards; left out, 203 for labels and 600 for sheets."""
     print_command: str = ""
     """A shell-free command that prints a remake's traveller; {file} stands for the PDF."""
 

@@ -26,6 +26,8 @@ BARS_HEIGHT_MM = 10.0
 BARS_HEIGHT_SHARE = 0.15
 """For scanning by hand: the height is at least this share of the width with its quiet zones. Common practice."""
 DIGITS_MM = 4.4
+EDGE_MM = 1.0
+"""The quiet zone keeps so far from the edge of the paper."""
 
 
 class Symbols(Struct, frozen=True):
@@ -48,13 +50,14 @@ def qr_side(pen: Pen) -> float:
 def symbols(pen: Pen, text: str, box: Box) -> Symbols:
     """A code at the left of a box: bars with their digits beneath, and the QR to the right of them.
 
-    The left quiet zone hangs over into the margin of the stock, so that the first bar is in line with the text.
+    The left quiet zone hangs over into the margin of the stock, so that the first bar is in line with the text where
+    there is room for that: labels slip in their printers, and what is cut off is missing at the reader's first look.
     """
     x, side, digits = pen.stock.x_dots * pen.dot, qr_side(pen), DIGITS_MM * MM
     width = (len(modules(text)) + 2 * QUIET_X) * x
     as_the_qr = side - 2 * QR_QUIET * QR_MODULE_X * x - digits
     height = pen.whole_up(max(as_the_qr, BARS_HEIGHT_MM * MM, BARS_HEIGHT_SHARE * width))
-    left = pen.across(box.x - min(pen.stock.margin_mm * MM, QUIET_X * x))
+    left = pen.across(box.x - min((pen.stock.margin_mm - EDGE_MM) * MM, QUIET_X * x))
     both = box.middle(box.width, height + digits)
     at = Box(left, pen.down(both.top) - height, width, height)
     bars(pen, text, at)

@@ -13,6 +13,8 @@ from tickets.fonts import LEADING, Weight, ems
 
 ELLIPSIS = "…"
 _SHRINK = 0.94
+SLACK = 1e-6
+"""Points by which sums of widths may be off."""
 _GOOD_SHARE = 0.75
 """A line is shrunk to three quarters of its size before it is broken in two."""
 
@@ -45,8 +47,8 @@ def _largest(
     now = min(size, height / LEADING / count)
     while now >= least:
         broken = tuple(wrapped(text, weight, width / now))
-        if len(broken) <= count:
-            return Fitted(broken, now)
+        if len(broken) <= count and all(ems(line, weight) * now <= width + SLACK for line in broken):
+            return Fitted(broken, now)  # a single letter cannot be broken, and may still be too wide
         now *= _SHRINK
     return None
 

@@ -4,6 +4,7 @@ Never guesses a paper from a locale: a stock is named.
 """
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tickets.box import MM, Box
 
@@ -44,6 +45,10 @@ class Stock(Struct, frozen=True, kw_only=True):
         """The width X of the narrowest bar."""
         return self.x_dots * 25.4 / self.dpi
 
+    def printed_at(self, printer_dpi: int | None) -> "Stock":
+        """The same paper in a printer of so many dots an inch, X in whole dots of it; None is its usual printer."""
+        return self if printer_dpi is None else replace(self, dpi=DOTS[printer_dpi], x_dots=X_DOTS[printer_dpi])
+
     @property
     def per_page(self) -> int:
         """How many go on a page."""
@@ -64,7 +69,10 @@ class Stock(Struct, frozen=True, kw_only=True):
 THERMAL_DPI = 203.2
 """Printers sold as "203 dpi" have eight dots to the millimetre."""
 OFFICE_DPI = 600
-"""Eight of its dots are four of a printer with 300: the same X is whole on both."""
+DOTS = {203: THERMAL_DPI, 300: 300.0, 600: float(OFFICE_DPI)}
+"""By what a printer is sold as: its dots an inch."""
+X_DOTS = {203: 3, 300: 4, 600: 8}
+"""By the same: the width of a bar in its dots, 0.375 mm on the coarsest, 0.339 mm on the others."""
 
 A4_MM = (210.0, 297.0)
 LETTER_MM = (215.9, 279.4)

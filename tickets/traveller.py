@@ -93,7 +93,7 @@ def travellers(tickets: Sequence[Ticket], stock: Stock, out: BinaryIO, words: Wo
 def draw_ticket(pen: Pen, ticket: Ticket, box: Box, art: ArtCorner) -> None:
     """One traveller, from the top: job and due, garment, design, route, code, cautions."""
     foot, rest = box.cut_bottom(FOOT, 0.3 * MM)
-    code, rest = rest.cut_bottom(qr_side(pen))
+    code, rest = rest.cut_bottom(qr_side(pen), 0.3 * MM)
     head, rest = rest.cut_top(HEAD, GAP)
     _head(pen, ticket, head)
     if ticket.remake_of:
@@ -194,7 +194,7 @@ def _pictures(pen: Pen, ticket: Ticket, box: Box, art: ArtCorner) -> None:
 
 def _code(pen: Pen, ticket: Ticket, box: Box) -> None:
     drawn = symbols(pen, ticket.code, box)
-    left = (drawn.qr or drawn.bars).right
+    left = (drawn.qr or drawn.bars).right + 0.5 * MM
     word, numbers = Box(left, box.y, box.right - left, box.height).inset(0, 2.5 * MM).cut_top(3.5 * MM)
     pen.words(word, pen.say("piece"), "regular", size=8, align="right")
     all_of_them = pen.say("of {count}", count=ticket.of)

@@ -93,3 +93,14 @@ def test_a_command_is_called_something_else_in_german_and_keeps_its_code() -> No
 def test_a_reason_card_says_which_piece_it_spoils_in_this_shop(language: str, reason_card: str, note: str) -> None:
     its_shop = shop_that(language=language, reason_card=reason_card)
     assert said_on(cards_of(its_shop)).count(note) == len(its_shop.file.reasons)
+
+
+@pytest.mark.parametrize(("dpi", "x_mm"), [(203, 0.375), (300, 25.4 * 4 / 300), (600, 25.4 * 8 / 600), (None, 0.375)])
+def test_bars_are_as_wide_as_the_printer_of_the_shop_file_wants_them(dpi: int | None, x_mm: float) -> None:
+    play = Play(shop_that(**{"printer_dpi": dpi} if dpi else {}))
+    play.job()
+    out = BytesIO()
+    pieces = play.floor.pieces.values()
+    write_travellers(tickets_of(play.floor, play.shop, Path(), pieces), play.shop, out)
+    [symbol] = symbols(pixels(pages(out.getvalue())[0], 1200), BARS)
+    assert (symbol.right + 1 - symbol.left) * 25.4 / 1200 == pytest.approx(90 * x_mm, abs=0.05)

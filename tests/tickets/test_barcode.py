@@ -8,9 +8,11 @@ import pytest
 from shared.codes import CodeType, make
 from tests.tickets.paper import BARS, INK, QR, Pixels, Symbol, first_page, pages, pixels, printed, symbols
 from tests.tickets.samples import LIGHT, hard_tickets, ticket
-from tickets.stock import STOCKS, Stock
+from tickets.stock import STOCKS, X_DOTS, Stock
 
-all_stocks = pytest.mark.parametrize("stock", STOCKS.values(), ids=list(STOCKS))
+PRINTED = [stock.printed_at(dpi) for stock in STOCKS.values() for dpi in X_DOTS]
+"""Every paper in every printer."""
+all_stocks = pytest.mark.parametrize("stock", PRINTED, ids=lambda stock: f"{stock.name}-{stock.dpi:.0f}")
 
 
 def one(stock: Stock, dpi: float, serial: int = 1) -> tuple[Pixels, Symbol, Symbol]:
@@ -22,7 +24,7 @@ def one(stock: Stock, dpi: float, serial: int = 1) -> tuple[Pixels, Symbol, Symb
 
 
 @pytest.mark.parametrize("dpi", [203, 300])
-@all_stocks
+@pytest.mark.parametrize("stock", STOCKS.values(), ids=list(STOCKS))
 def test_every_ticket_is_read_from_its_bars_and_from_its_qr(stock: Stock, dpi: float, picture: Path) -> None:
     tickets = hard_tickets(picture)
     from_bars, from_qr = [], []
@@ -89,6 +91,12 @@ def test_nothing_is_printed_in_a_quiet_zone(stock: Stock, picture: Path) -> None
             assert beside(image, bars, 10 * stock.x_dots).min() >= INK
         for qr in symbols(image, QR):
             assert around(image, qr, 4 * 2 * stock.x_dots).min() >= INK
+
+
+@all_stocks
+def test_the_left_quiet_zone_keeps_a_millimetre_from_the_edge_of_the_paper(stock: Stock) -> None:
+    _, bars, _ = one(stock, stock.dpi)
+    assert (bars.left - 10 * stock.x_dots) * 25.4 / stock.dpi >= 1 - 25.4 / stock.dpi
 
 
 def beside(image: Pixels, symbol: Symbol, width: int) -> Pixels:

@@ -62,3 +62,9 @@ def test_no_letter_is_lost_without_an_ellipsis(text: str, width: float, height: 
     shown = "".join(result.lines).replace(" ", "")
     whole = clean.replace(" ", "")
     assert shown == whole or (shown.endswith(ELLIPSIS) and whole.startswith(shown.removesuffix(ELLIPSIS)))
+
+
+def test_a_single_letter_in_a_narrow_box_is_shrunk_until_it_is_inside() -> None:
+    narrow = fitted("3", width=10, height=40, size=40, lines=1)
+    assert narrow.lines == ("3",)
+    assert ems("3", "bold") * narrow.size <= 10

@@ -26,6 +26,15 @@ def test_x_is_whole_dots_of_every_printer_that_the_stock_is_for(name: str, dpis:
         assert dots == pytest.approx(round(dots), abs=0.01)
 
 
+@everything
+@pytest.mark.parametrize("dpi", [203, 300, 600])
+def test_in_any_printer_x_is_whole_dots_of_about_a_third_of_a_millimetre(stock: Stock, dpi: int) -> None:
+    printed = stock.printed_at(dpi)
+    assert printed.x_mm * printed.dpi / 25.4 == pytest.approx(printed.x_dots, abs=0.001)
+    assert 0.33 <= printed.x_mm <= 0.38
+    assert (printed.page, printed.cells()) == (stock.page, stock.cells())
+
+
 def overlap(one: Box, other: Box) -> bool:
     """Whether two boxes share more than an edge."""
     across = min(one.right, other.right) - max(one.x, other.x)
