@@ -97,6 +97,8 @@ class LateJob(Struct, frozen=True, kw_only=True):
     due: datetime
     finished: datetime | None
     late_s: float
+    price: Decimal = Decimal(0)
+    """What the whole job brings: a promise that was broken weighs as much."""
 
 
 class MachineWeek(Struct, frozen=True, kw_only=True):

@@ -5,6 +5,7 @@ Never counts a job late again in the week after the one in which it was finished
 
 from collections.abc import Iterator
 from datetime import datetime
+from decimal import Decimal
 
 from floor.reports.data import LateJob
 from floor.spans import elapsed
@@ -36,4 +37,5 @@ def _late(floor: Floor, start: datetime, until: datetime) -> Iterator[LateJob]:
 def _late_job(job: Job, finished: datetime | None, until: datetime) -> LateJob:
     due = job.due
     late_s = elapsed(due, finished or until).total_seconds()
-    return LateJob(job=job.code, customer=job.customer, due=due, finished=finished, late_s=late_s)
+    price = sum((line.price_each * line.quantity for line in job.lines), Decimal(0))
+    return LateJob(job=job.code, customer=job.customer, due=due, finished=finished, late_s=late_s, price=price)

@@ -13,7 +13,7 @@ from floor.cost.actual import Costs
 from floor.cycle import Walks
 from floor.paid import hands
 from floor.reports.data import JobWeek, WeekReport
-from floor.reports.headline import headlines
+from floor.reports.headline import BySteps, Week, by_steps, headlines
 from floor.reports.ink import ink_week
 from floor.reports.late import late_jobs
 from floor.reports.money import hands_weeks, job_week, spoiled_for, total_week
@@ -33,7 +33,7 @@ def week_report(floor: Floor, shop: Shop, week: str, now: datetime) -> WeekRepor
     walks = Walks(floor)
     costs = Costs(walks, shop)
     left = left_between(floor, start, end)
-    jobs, lost = _money(costs, left, shop.unit)
+    jobs, lost, steps = _money(costs, left, shop.unit)
     total = total_week(jobs, job_week(walks, "", account(costs, []), shop.unit))
     worked = walks.worked_between(start, end)
     made = quantities(floor, shop, start, end)
@@ -65,7 +65,7 @@ def week_report(floor: Floor, shop: Shop, week: str, now: datetime) -> WeekRepor
         hands=hands_weeks(hands(costs, shop.hours, worked, start, until), shop.unit),
         ink=ink_week(floor, start, end),
         wet=wet_weeks(worked),
-        headlines=headlines(jobs, reasons, shop.currency, shop.words),
+        headlines=headlines(Week(jobs, reasons, late, steps), shop.currency, shop.words),
     )
 
 
@@ -85,14 +85,19 @@ def _given_up(floor: Floor, start: datetime, end: datetime) -> list[Piece]:
 
 def _money(
     costs: Costs, left: Mapping[str, Sequence[Piece]], unit: Decimal
-) -> tuple[list[JobWeek], dict[str, Sequence[Lost]]]:
-    """What each job did, and what it spoiled. One account after the other: a week's charges are many."""
+) -> tuple[list[JobWeek], dict[str, Sequence[Lost]], BySteps]:
+    """What each job did, what it spoiled, and what the steps of all cost more than quoted.
+
+    One account after the other: a week's charges are many.
+    """
     jobs, lost = [], {}
+    steps: BySteps = {}
     for code, pieces in left.items():
         each = account(costs, pieces)
         jobs.append(job_week(costs.walks, code, each, unit))
         lost[code] = each.spoiled
-    return jobs, lost
+        steps = by_steps(each.entries, steps)
+    return jobs, lost, steps
 
 
 def _open_at(floor: Floor, moment: datetime) -> int:

@@ -11,7 +11,7 @@ from floor.reports.chapters.draft import Draft, signed
 from floor.reports.charts.bars import axis, bar, change, no_picture, quoted_and_actual
 from floor.reports.charts.paint import ADVERSE, FAVOURABLE, PLANNED, SPENT
 from floor.reports.charts.rows import Cell, Column, Named, figures
-from floor.reports.charts.scale import Scale, near_scale_of, scale_of
+from floor.reports.charts.scale import Scale, scale_of
 from floor.reports.data import JobWeek
 from floor.reports.headline import ELEMENT_WORDS
 from shared.money import ELEMENTS, Element
@@ -28,13 +28,8 @@ def bridge(draft: Draft) -> list[Block]:
     total = draft.report.total
     steps = list(_steps(draft, total))
     levels = _levels(total.margin_quoted, [amount for _, amount in steps])
-    scale = near_scale_of(levels)
-    about = draft.say(
-        "All jobs. Each bar starts where the one above it ended. The axis begins at {figure}, not at zero."
-        if scale.low > 0
-        else "All jobs. Each bar starts where the one above it ended.",
-        figure=draft.mark(scale.low),
-    )
+    scale = scale_of(levels)
+    about = draft.say("All jobs. Each bar starts where the one above it ended.")
     changes = (ADVERSE, draft.say("cost more")), (FAVOURABLE, draft.say("cost less"))
     key = draft.key((PLANNED, draft.say("quoted")), (SPENT, draft.say("made")), *changes)
     title, table = draft.say("From margin quoted to margin made"), _bridge(draft, scale, steps, levels)

@@ -14,8 +14,6 @@ from tickets.box import Box
 Figure = float | Decimal
 STEPS = (1, 2, 5, 10)
 TICKS_MOST = 4
-NEAR = 0.5
-"""Values that differ by less than half of the least of them are hard to tell apart on an axis from zero."""
 TIMES_S = 1, 10, 60, 600, 3_600, 36_000, 259_200, 2_592_000
 """Round durations, each several times the one before: a wait of seconds and one of days have room on one axis."""
 
@@ -52,16 +50,6 @@ def scale_of(values: Iterable[Figure]) -> Scale:
     """The scale that holds some values, and zero."""
     found = [0.0, *map(float, values)]
     return Scale(min(found), max(found))
-
-
-def near_scale_of(values: Iterable[Figure]) -> Scale:
-    """The scale of values that lie close together and far above zero: it begins at a round figure near the least."""
-    found = [float(value) for value in values]
-    low, high = min(found), max(found)
-    if low <= 0 or high - low > low * NEAR:
-        return scale_of(found)
-    step = 10.0 ** floor(log10(max(high - low, high / 100)))
-    return Scale(max(0.0, (low // step - 1) * step), high)
 
 
 class Times(Struct, frozen=True):

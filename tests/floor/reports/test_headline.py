@@ -6,10 +6,11 @@ import pytest
 from msgspec.structs import replace
 
 from floor.cost.variance import Variance
-from floor.reports.data import JobWeek, SpoiledFor
-from floor.reports.headline import headlines
+from floor.reports.data import JobWeek, LateJob, SpoiledFor
+from floor.reports.headline import BySteps, Week, headlines
 from shared.money import ELEMENTS, Element
 from shared.words import Words
+from tests.making import MONDAY
 
 NONE = Variance(Decimal(0), Decimal(0))
 
@@ -38,7 +39,7 @@ def reasons(*names: str) -> dict[str, list[SpoiledFor]]:
 
 
 def said(*jobs: JobWeek, why: dict[str, list[SpoiledFor]] | None = None, language: str = "en") -> list[str]:
-    return [each.say for each in headlines(jobs, why or {}, "USD", Words(language))]
+    return [each.say for each in headlines(Week(jobs, why or {}), "USD", Words(language))]
 
 
 def test_a_week_without_work_says_so() -> None:
@@ -82,7 +83,7 @@ def test_a_job_that_brings_less_than_it_cost_is_told() -> None:
 
 
 def test_what_is_at_stake_in_a_variance_is_price_and_quantity_together() -> None:
-    [line] = headlines([job(labour=("4.20", "-1.20"))], {}, "USD")
+    [line] = headlines(Week([job(labour=("4.20", "-1.20"))]), "USD")
     assert line.at_stake == Decimal("3.00")
 
 
@@ -96,7 +97,63 @@ def test_the_largest_sum_comes_first() -> None:
 
 
 def test_no_more_than_four_things_are_said() -> None:
-    assert len(said(*(job(f"J{n}", labour=("0", "1"), machine=("0", "2")) for n in range(5)))) == 4
+    costly = dict.fromkeys(("labour", "machine", "garment", "pretreat", "overhead"), ("0", "2"))
+    assert len(said(*(job(f"J{n}", **costly) for n in range(5)))) == 4  # type: ignore[arg-type]
+
+
+def test_a_cause_is_added_up_across_jobs_and_told_with_the_step_where_it_arose() -> None:
+    jobs = [job(f"J{n:04}", labour=("0", "2.50")) for n in range(12)]
+    steps: BySteps = {
+        ("labour", "pretreat"): Decimal(29),
+        ("labour", "pack"): Decimal(1),
+        ("machine", "cure"): Decimal(99),
+    }
+    [line] = headlines(Week(jobs, steps=steps), "USD")
+    assert line.say == "In 12 jobs labour cost 30.00 USD more than quoted, mainly at pretreat."
+    assert line.at_stake == 30
+
+
+def test_what_one_job_saves_another_may_spend() -> None:
+    [line] = said(job(labour=("0", "2.50")), job("J0002", labour=("0", "-2.50")))
+    assert line == "No job cost notably more or less than was quoted."
+
+
+def test_where_less_was_spent_the_step_is_the_one_that_saved_most() -> None:
+    steps: BySteps = {("labour", "pretreat"): Decimal(1), ("labour", "pack"): Decimal(-9)}
+    [line] = headlines(Week([job(labour=("0", "-8.00"))], steps=steps), "USD")
+    assert line.say == "J0001: labour cost 8.00 USD less than quoted, mainly at pack."
+
+
+@pytest.mark.parametrize(
+    ("margin", "amount", "told"), [("10", "0.99", 0), ("10", "1.00", 1), ("500", "4.99", 0), ("500", "5.00", 1)]
+)
+def test_nothing_below_a_hundredth_of_the_margin_or_one_of_the_currency_is_a_headline(
+    margin: str, amount: str, told: int
+) -> None:
+    small = replace(job(labour=("0", amount)), margin_quoted=Decimal(margin))
+    assert [line.startswith("J0001: labour") for line in said(small)] == [bool(told)]
+
+
+def late(name: str, price: str, late_s: float = 7_200) -> LateJob:
+    return LateJob(job=name, customer="", due=MONDAY, finished=None, late_s=late_s, price=Decimal(price))
+
+
+def test_promises_that_were_broken_rank_by_what_those_jobs_bring() -> None:
+    week = Week([job(labour=("0", "4.20"))], late=[late("J0009", "400"), late("J0003", "1.50", 60)])
+    first, second = headlines(week, "USD")
+    assert (first.say, first.at_stake) == ("2 jobs are late, J0009 by 2 h 00.", Decimal("401.50"))
+    assert second.say.startswith("J0001: labour")
+    assert headlines(week._replace(late=[late("J0003", "0.50")]), "USD")[-1].say == "J0003 is late by 2 h 00."
+
+
+def test_what_several_jobs_lost_is_one_line() -> None:
+    spoiled = [job(name, abnormal="6.00") for name in ("J0001", "J0002")]
+    why = {"J0001": reasons("stain")["J0001"], "J0002": reasons("scorch", "stain")["J0001"]}
+    assert said(*spoiled, why=why) == ["2 jobs lost 12.00 USD beyond the allowance to 2 spoiled pieces: mostly stain."]
+    up = [replace(job(name), given_up=2, given_up_cost=Decimal(3)) for name in ("J0001", "J0002")]
+    assert said(*up) == ["2 jobs lost 6.00 USD in 4 pieces that were given up."]
+    [line] = said(job(made="-2.00"), job("J0002", made="-7.50"))
+    assert line == "2 jobs lost money, J0002 most of all: 9.50 USD more was spent than they bring."
 
 
 def test_several_spoiled_pieces_are_told_as_several() -> None:
