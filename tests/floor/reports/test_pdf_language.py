@@ -80,7 +80,6 @@ def test_moments_counts_shares_and_axes_are_written_as_the_language_has_them() -
     assert it.says("1.440 gut, 60 Ausschuss")
     assert it.says("93,3 % der belegten Zeit waren Wertschöpfung")
     assert it.says("Auftrag 10 h 3 Tage")
-    assert it.says("Die Achse beginnt bei 26.000, nicht bei null.")
 
 
 def test_causes_of_ours_are_translated_and_reasons_of_the_shop_are_not() -> None:
