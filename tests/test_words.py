@@ -26,6 +26,7 @@ from floor.cost import cause
 from floor.cure_record import ASKED
 from floor.cures import MARKS
 from floor.reports.headline import ELEMENT_WORDS
+from floor.reports.job_columns import JOB_COLUMNS
 from floor.shop_change import CHANGED, UNSOUND
 from floor.state import PieceState
 from floor.travellers import NOTES
@@ -166,7 +167,8 @@ def all_words() -> set[str]:
     of_errors = {words for both in SAID.values() for words in both}
     named = {NOT_SURE, CHANGED, UNSOUND}
     in_code = {*named, *of_signs(), *of_refusals(), *said_in_code(), *of_errors, *STATES, *OF_ELEMENTS}
-    on_paper = {*ON_CARDS, *ON_TICKETS, *OF_A_CURE, *OF_CAUSES, *of_settings()}
+    of_jobs = {column.heading for column in JOB_COLUMNS}
+    on_paper = {*of_jobs, *ON_CARDS, *ON_TICKETS, *OF_A_CURE, *OF_CAUSES, *of_settings()}
     return {*in_templates(), *in_code, *on_paper}
 
 

@@ -10,7 +10,8 @@ from decimal import Decimal
 from io import StringIO
 
 from floor.reports.data import WeekReport
-from floor.reports.sheets import Cell, Field, Sheet, sheets
+from floor.reports.job_columns import Cell
+from floor.reports.sheets import Field, Sheet, sheets
 from shared.spreadsheet import text_cell
 
 

@@ -4,20 +4,15 @@ Never computes a figure: all of them stand in the report. What a bookkeeper may 
 """
 
 from collections.abc import Iterator, Sequence
-from datetime import datetime
 from decimal import Decimal
-from typing import Literal
 
 from msgspec import Struct
 
 from floor.cycle import Figures
 from floor.reports.data import JobWeek, WeekReport
+from floor.reports.job_columns import JOB_COLUMNS, Cell, Kind
 from floor.wording import spaced
 from shared.money import ELEMENTS
-
-Kind = Literal["text", "count", "money", "millilitres", "seconds", "share", "rate", "moment"]
-Cell = str | int | float | Decimal | datetime | None
-"""None is an empty cell: there is no figure."""
 
 
 class Field(Struct, frozen=True):
@@ -80,41 +75,9 @@ def _week(report: WeekReport) -> Sheet:
     return Sheet("week", (Field("what"), Field("is"), Field("figure", "rate")), rows)
 
 
-JOB_FIELDS = (
-    Field("job"),
-    Field("customer"),
-    Field("finished", "count", summed=True),
-    Field("spoiled", "count", summed=True),
-    Field("quoted", "money", "SUMIFS({elements.quoted},{elements.job},{job})", summed=True),
-    Field("actual", "money", "SUMIFS({elements.actual},{elements.job},{job})", summed=True),
-    Field("variance", "money", "{actual}-{quoted}", summed=True),
-    Field("abnormal_spoilage", "money", summed=True),
-    Field("given_up_cost", "money", summed=True),
-    Field("price", "money", summed=True),
-    Field("margin_quoted", "money", "{price}-{quoted}", summed=True),
-    Field("margin_made", "money", "{price}-{actual}-{abnormal_spoilage}-{given_up_cost}", summed=True),
-)
-
-
 def _jobs(report: WeekReport) -> Sheet:
-    return Sheet("jobs", JOB_FIELDS, [_job(job) for job in report.jobs])
-
-
-def _job(job: JobWeek) -> Sequence[Cell]:
-    return (
-        job.job,
-        job.customer,
-        job.finished,
-        job.spoiled,
-        Decimal(job.quoted["total"]),
-        Decimal(job.actual["total"]),
-        job.variance_total,
-        job.abnormal_spoilage,
-        job.given_up_cost,
-        job.price,
-        job.margin_quoted,
-        job.margin_made,
-    )
+    fields = [Field(column.name, column.kind, column.formula, column.summed) for column in JOB_COLUMNS]
+    return Sheet("jobs", fields, [[column.value(job) for column in JOB_COLUMNS] for job in report.jobs])
 
 
 ELEMENT_FIELDS = (

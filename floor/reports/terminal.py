@@ -14,7 +14,8 @@ from rich.text import Text
 from floor import wording
 from floor.columns import BOLD, Column, figures, table, words
 from floor.cycle import Figures
-from floor.reports.data import InkWeek, LateJob, StepWeek, WeekReport
+from floor.reports.data import InkWeek, JobWeek, LateJob, StepWeek, WeekReport
+from floor.reports.job_columns import JOB_COLUMNS, JobColumn
 from shared.harmless import harmless
 from shared.money import ELEMENTS
 from shared.shop import Shop
@@ -87,20 +88,17 @@ def _jobs(report: WeekReport, width: int) -> RenderableType:
     if not report.jobs:
         return Text("Nothing was finished or spoiled.")
     rows = [*report.jobs, report.total]
-    money = _money_of(report.currency)
     key = words("job", [*(f"{job.job} {job.customer}" for job in report.jobs), "all"])
-    columns = [
-        figures("good", (job.finished for job in rows)),
-        figures("spoiled", (job.spoiled for job in rows)),
-        figures("quoted", (money(job.quoted["total"]) for job in rows)),
-        figures("actual", (money(job.actual["total"]) for job in rows)),
-        variances("variance", [job.variance_total for job in rows], report.currency, in_words=True),
-        figures("spoiled beyond\nallowance", (money(job.abnormal_spoilage) for job in rows)),
-        figures("price", (money(job.price) for job in rows)),
-        figures("margin\nquoted", (money(job.margin_quoted) for job in rows)),
-        figures("margin\nmade", (money(job.margin_made) for job in rows)),
-    ]
+    columns = [_job_column(column, rows, report.currency) for column in JOB_COLUMNS if column.kind != "text"]
     return table(key, columns, width, total=True)
+
+
+def _job_column(column: JobColumn, rows: Sequence[JobWeek], currency: str) -> Column:
+    if column.signed:
+        return variances(column.heading, [Decimal(str(column.value(job))) for job in rows], currency, in_words=True)
+    money = _money_of(currency)
+    cells = (column.value(job) for job in rows)
+    return figures(column.heading, (money(str(cell)) if column.kind == "money" else str(cell) for cell in cells))
 
 
 def _elements(report: WeekReport, width: int) -> RenderableType:

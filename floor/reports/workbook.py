@@ -15,7 +15,8 @@ from xlsxwriter.utility import xl_col_to_name
 from xlsxwriter.worksheet import Worksheet
 
 from floor.reports.data import WeekReport
-from floor.reports.sheets import Cell, Field, Kind, Sheet, sheets
+from floor.reports.job_columns import Cell, Kind
+from floor.reports.sheets import Field, Sheet, sheets
 from floor.wording import spaced
 from shared.harmless import harmless
 from shared.money import minor_unit

@@ -14,11 +14,14 @@ from floor.reports.charts.rows import Cell, Column, Named, figures
 from floor.reports.charts.scale import Scale, scale_of
 from floor.reports.data import JobWeek
 from floor.reports.headline import ELEMENT_WORDS
+from floor.reports.job_columns import BY_NAME, JobColumn
 from shared.money import ELEMENTS, Element
 from tickets.blocks import Block, together
 from tickets.box import MM
 
 WORD = 66 * MM
+FIGURES = [BY_NAME[name] for name in ("quoted", "actual", "variance", "margin_quoted", "margin_made")]
+"""What stands in columns of its own beside a job's picture; the others stand beneath its name."""
 
 
 def bridge(draft: Draft) -> list[Block]:
@@ -144,11 +147,10 @@ def jobs(draft: Draft) -> list[Block]:
         return draft.chapter(title, [], [draft.words(draft.say("Nothing was finished or spoiled."))])
     scale = scale_of(Decimal(cost["total"]) for job in report.jobs for cost in (job.quoted, job.actual))
     quoted, actual = draft.say("quoted"), draft.say("actual")
-    margins = draft.say("margin\nquoted"), draft.say("margin\nmade")
     columns = [
         Column(draft.say("job")),
         Column(axis(scale, draft.mark), 34 * MM),
-        *map(figures, (quoted, actual, draft.say("variance"), *margins)),
+        *(figures(draft.say(column.heading)) for column in FIGURES),
     ]
     contents = [_job(draft, scale, job) for job in report.jobs]
     all_jobs = Named(draft.say("all"), _notes(draft, report.total))
@@ -182,10 +184,9 @@ def _notes(draft: Draft, job: JobWeek) -> list[str]:
 
 
 def _job_figures(draft: Draft, job: JobWeek) -> list[str]:
-    return [
-        draft.figure(job.quoted["total"]),
-        draft.figure(job.actual["total"]),
-        signed(job.variance_total, draft.figure(job.variance_total)),
-        draft.figure(job.margin_quoted),
-        draft.figure(job.margin_made),
-    ]
+    return [_job_figure(draft, column, job) for column in FIGURES]
+
+
+def _job_figure(draft: Draft, column: JobColumn, job: JobWeek) -> str:
+    amount = Decimal(str(column.value(job)))
+    return signed(amount, draft.figure(amount)) if column.signed else draft.figure(amount)

@@ -12,6 +12,7 @@ from starlette.routing import Route
 
 from floor.history import piece_answer
 from floor.reports.data import WeekReport
+from floor.reports.job_columns import JOB_COLUMNS
 from floor.reports.week import week_report
 from floor.state import Piece
 from floor.travellers import tickets_of, write_travellers
@@ -89,7 +90,9 @@ class OfficePages:
         report, hours = self._report(request), self._site.shop.hours
         start, end = hours.week_bounds(report.week)
         before, after = hours.week_of(start - ONE_DAY), hours.week_of(end)
-        return self._site.page(request, caller, "week.html", report=report, before=before, after=after)
+        return self._site.page(
+            request, caller, "week.html", report=report, columns=JOB_COLUMNS, before=before, after=after
+        )
 
     def _file_of(self, form: str) -> Page:
         """The page that gives a week's report as a file of a form, such as "pdf"."""

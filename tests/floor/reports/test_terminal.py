@@ -162,13 +162,13 @@ def test_pieces_yield_throughput_and_late_jobs_are_told() -> None:
 
 def test_a_job_shows_what_was_quoted_and_spent_and_which_way_they_differ_in_sign_shape_and_word() -> None:
     assert below("Cost by job, USD", lines())[1] == (
-        "J0001 Harbour rowing club    24        1  190.59  215.14  ▲ adverse +24.55"
+        "J0001 Harbour rowing club        24        1  190.59  215.14  ▲ adverse +24.55"
     )
 
 
 def test_margins_quoted_and_made_stand_with_the_price() -> None:
     row = [line for line in lines() if line.startswith("J0001 Harbour")][1]
-    assert row.split()[-4:] == ["6.31", "381.18", "190.59", "159.73"]
+    assert row.split()[-5:] == ["6.31", "0.00", "381.18", "190.59", "159.73"]
 
 
 def test_each_element_shows_its_variance_by_price_and_by_quantity() -> None:

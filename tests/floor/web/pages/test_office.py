@@ -1,12 +1,15 @@
 """Pieces, papers, presses, care tasks and the week: what the office looks at."""
 
+import re
 from datetime import timedelta
+from decimal import Decimal
 from io import BytesIO
 
 import openpyxl
 import pypdfium2
 import pytest
 
+from floor.orders import cancel
 from shared.codes import CodeType
 from tests.floor.web.rig import House, read
 from tests.floor.web.visitor import Visitor, shown, walked
@@ -99,6 +102,27 @@ def test_the_week_has_its_report_as_a_page_as_pdf_and_as_a_workbook(house: House
     assert "2026-W48" in " ".join(pages_of(visitor.get("/week/2026-W48/report.pdf").body))
     workbook = openpyxl.load_workbook(BytesIO(visitor.get("/week/2026-W48/report.xlsx").body))
     assert workbook.sheetnames
+
+
+def test_the_row_of_a_job_adds_up_to_the_margin_that_was_made(house: House) -> None:
+    spoiled, given_up, good = house.job(3)
+    for piece, stops in ((spoiled, 2), (given_up, 2), (good, 7)):
+        walked(house, piece, stops=stops)
+    house.post(read(901, card(CodeType.REASON, "misprint"), station="inspection"))
+    house.post(read(902, spoiled, station="inspection", after_s=1))
+    now = house.clock.now()
+    house.service.record(lambda floor: ([cancel(floor, "J0001", "", now)], None))
+    names, row, *_ = rows_of(Visitor(house).get("/week").body.decode())
+    money = {name: Decimal(re.sub(r"[^0-9.-]", "", cell)) for name, cell in zip(names, row, strict=True) if "." in cell}
+    lost = money["Variance"] + money["Spoiled beyond allowance"] + money["Given up"]
+    assert money["Margin quoted"] - lost == money["Margin made"]
+    assert money["Given up"] > 0
+
+
+def rows_of(page: str) -> list[list[str]]:
+    """The cells of the first table, row by row."""
+    rows = re.findall("<tr>(.*?)</tr>", page.partition("<table>")[2], re.DOTALL)
+    return [[re.sub("<.*?>", "", cell) for cell in re.findall("<t[hd].*?</t[hd]>", row, re.DOTALL)] for row in rows]
 
 
 def test_another_week_is_its_own(house: House) -> None:
