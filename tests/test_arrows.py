@@ -1,7 +1,7 @@
 """Imports point one way, the pure files stay pure, and nobody but the clock asks what time it is."""
 
 import ast
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
@@ -73,14 +73,23 @@ ALLOWED_IN_SHARED = {
     "shared.words": {"importlib"},
 }
 TELLS_THE_TIME = {"now", "utcnow", "today"}
+# Tests that need the computer's own clock, and what for. All else in tests is handed a clock that was set, so that it
+# passes on any day and does not wait.
+MAY_LOOK_AT_THE_CLOCK = {
+    "tests.bench": "measures",
+    "tests.measured": "holds what is quick against a stop-watch, for all tests that claim it",
+    "tests.floor.test_running": "starts a floor as a process of its own, which goes by that clock",
+    "tests.floor.test_timekeeper": "sets the floor's clock apart from the scheduler's, which is the computer's",
+    "tests.shared.test_clock": "is about that clock",
+}
 TOUCHES_THE_WORLD = {"open", "print", "input", "breakpoint", "eval", "exec", "__import__"}
 
 Trees = Mapping[str, ast.Module]
 """Module names with their syntax trees."""
 
 
-def trees_of(root: Path) -> Trees:
-    paths = [path for package in MAY_IMPORT for path in sorted((root / package).rglob("*.py"))]
+def trees_of(root: Path, packages: Iterable[str] = MAY_IMPORT) -> Trees:
+    paths = [path for package in packages for path in sorted((root / package).rglob("*.py"))]
     names = [".".join(path.relative_to(root).with_suffix("").parts).removesuffix(".__init__") for path in paths]
     return {name: ast.parse(path.read_text(encoding="utf-8")) for name, path in zip(names, paths, strict=True)}
 
@@ -159,9 +168,36 @@ def told_times(trees: Trees) -> list[str]:
         for name, tree in trees.items()
         if name != "shared.clock"
         for node in ast.walk(tree)
-        if isinstance(node, ast.Attribute)
-        and ((top_of(node) in {"datetime", "date"} and node.attr in TELLS_THE_TIME) or ast.unparse(node) == "time.time")
+        if isinstance(node, ast.Attribute) and tells_the_time(node)
     ]
+
+
+def tells_the_time(node: ast.Attribute) -> bool:
+    return (top_of(node) in {"datetime", "date"} and node.attr in TELLS_THE_TIME) or ast.unparse(node) == "time.time"
+
+
+def clocks_in_tests(trees: Trees) -> list[str]:
+    """Tests that know what day it is, or wait: by themselves, or by a command that nobody hands a clock."""
+    return [
+        f"{name}:{node.lineno}: {ast.unparse(node)}"
+        for name, tree in trees.items()
+        if not any(f"{name}.".startswith(f"{free}.") for free in MAY_LOOK_AT_THE_CLOCK)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.stmt | ast.expr) and looks_at_the_clock(node)
+    ]
+
+
+def looks_at_the_clock(node: ast.stmt | ast.expr) -> bool:
+    match node:
+        case ast.Import(names=names):
+            return any(alias.name == "time" for alias in names)
+        case ast.ImportFrom(module=module, names=names):
+            return module == "time" or any(alias.name == "SystemClock" for alias in names)
+        case ast.Call(func=ast.Attribute(attr="sleep"), args=[seconds]):
+            return ast.unparse(seconds) != "0"  # with 0 it gives way to others, and waits for nothing
+        case ast.Call(func=ast.Attribute(attr="invoke"), args=[ast.Name(id="main"), *_], keywords=keywords):
+            return not any(keyword.arg == "obj" for keyword in keywords)
+    return isinstance(node, ast.Attribute) and tells_the_time(node)
 
 
 def top_of(node: ast.Attribute) -> str:
@@ -183,10 +219,26 @@ def ours() -> Trees:
     return trees_of(ROOT)
 
 
+@pytest.fixture(scope="module")
+def tests() -> Trees:
+    return trees_of(ROOT, ["tests"])
+
+
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.__name__)
 def test_the_house_keeps_its_rules(rule: Callable[[Trees], list[str]], ours: Trees) -> None:
     broken = rule(ours)
     assert not broken, "\n".join(broken)
+
+
+def test_no_test_looks_at_the_computer_s_clock(tests: Trees) -> None:
+    broken = clocks_in_tests(tests)
+    assert not broken, "\n".join(broken)
+
+
+@pytest.mark.parametrize("name", MAY_LOOK_AT_THE_CLOCK)
+def test_every_test_that_may_look_at_the_clock_does(name: str, tests: Trees) -> None:
+    its = [tree for each, tree in tests.items() if f"{each}.".startswith(f"{name}.")]
+    assert clocks_in_tests({f"tests.test_{n}": tree for n, tree in enumerate(its)})
 
 
 def test_there_is_something_to_keep_in_order(ours: Trees) -> None:
@@ -233,6 +285,39 @@ def test_every_exception_is_still_needed(name: str, allowed: set[str], ours: Tre
 )
 def test_a_broken_rule_is_seen(rule: Callable[[Trees], list[str]], name: str, text: str) -> None:
     assert len(rule({"floor.ledger": ast.parse(""), name: ast.parse(text)})) == 1
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "import time",
+        "from time import monotonic as now",
+        "import datetime as dt\ndt.datetime.now()",
+        "from datetime import date\nf = date.today",
+        "from shared.clock import SetClock, SystemClock",
+        "import asyncio\nasync def f():\n    await asyncio.sleep(0.1)",
+        "page.sleep(seconds)",
+        "CliRunner().invoke(main, ['board'])",
+        "runner.invoke(main, words, input=None)",
+    ],
+)
+def test_a_clock_in_a_test_is_seen(text: str) -> None:
+    assert len(clocks_in_tests({"tests.test_shop": ast.parse(text)})) == 1
+    assert clocks_in_tests({"tests.bench.bench_shop": ast.parse(text)}) == []
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "from datetime import time",
+        "clock.now()",
+        "asyncio.sleep(0)",
+        "runner.invoke(main, words, obj=folder)",
+        "runner.invoke(demo, words)",
+    ],
+)
+def test_what_takes_no_time_from_the_computer_is_no_clock_in_a_test(text: str) -> None:
+    assert clocks_in_tests({"tests.test_shop": ast.parse(text)}) == []
 
 
 @pytest.mark.parametrize("text", ["from floor import b", "import floor.b", "def f():\n    from floor.b import x"])

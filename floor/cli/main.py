@@ -28,6 +28,7 @@ from floor.cli import (
     what_if,
 )
 from floor.cli.opening import Folder
+from shared.clock import SystemClock
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]}, epilog="A first look: piecewalk demo")
@@ -44,7 +45,7 @@ from floor.cli.opening import Folder
 def main(context: click.Context, folder: Path) -> None:
     """Walk every piece through the right steps, watch the press, and know what it cost."""
     if context.obj is None:  # a program that calls the commands brings a folder, with a clock of its own
-        context.obj = Folder(folder)
+        context.obj = Folder(folder, SystemClock())
 
 
 for command in (

@@ -19,7 +19,7 @@ from floor.fold import fold_all
 from floor.ledger import Damaged, Ledger, open_ledger
 from floor.service import Service
 from floor.state import Floor, Job, Piece
-from shared.clock import Clock, SystemClock
+from shared.clock import Clock
 from shared.codes import BadCode, parse
 from shared.shop import Shop, load_shop
 from shared.shopfile import FILE_NAME
@@ -28,9 +28,9 @@ from shared.shopfile import FILE_NAME
 class Folder:
     """A shop folder, and the clock by which it is worked in."""
 
-    def __init__(self, path: Path, clock: Clock | None = None) -> None:
+    def __init__(self, path: Path, clock: Clock) -> None:
         self.path = path
-        self.clock = clock or SystemClock()
+        self.clock = clock
         self._shop: Shop | None = None
 
     @property

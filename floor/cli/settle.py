@@ -26,15 +26,16 @@ from shared.shopfile import FILE_NAME
 
 @click.command()
 @click.argument("directory", type=click.Path(path_type=Path, file_okay=False))
+@pass_folder
 @answers
-def init(directory: Path, as_json: bool) -> None:
+def init(here: Folder, directory: Path, as_json: bool) -> None:
     """Make a new shop in DIRECTORY: a commented shop file and an empty ledger."""
     file = directory / FILE_NAME
     if file.exists():
         raise NotDone(f"There is a shop file in {directory} already", do="Nothing was changed. Choose another folder.")
     directory.mkdir(parents=True, exist_ok=True)
     file.write_text(Path(__file__).with_name("new_shop.toml").read_text(encoding="utf-8"), encoding="utf-8")
-    folder = Folder(directory)
+    folder = Folder(directory, here.clock)
     with folder.ledger() as ledger:
         durability = ledger.durability
     if as_json:

@@ -17,7 +17,6 @@ from floor.wall.alarms import Showing
 from floor.wall.listing import board_text, press_text
 from floor.wall.live import print_once, show
 from floor.watching import Watcher
-from shared.clock import SystemClock
 
 AT = click.option("--at", metavar="TIME", help="A past moment instead of now: 2026-11-25T14:30")
 
@@ -80,13 +79,13 @@ def show_wall(folder: Folder, at: str | None, once: bool) -> None:
         print_once(_board(folder, at), shop, console, showing)
         return
     with folder.ledger() as ledger:
-        watcher = Watcher(ledger, shop, SystemClock())
+        watcher = Watcher(ledger, shop, folder.clock)
         found = _board(folder, at) if past else None
         refused = show(
             (lambda: found) if found else watcher.board,
             shop,
             console,
-            SystemClock(),
+            folder.clock,
             stop_event().wait,
             running=lambda: is_running(folder.path),
             past=past,

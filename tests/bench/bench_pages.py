@@ -14,7 +14,6 @@ import tempfile
 import time
 from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager, contextmanager
-from datetime import UTC, datetime
 from itertools import count
 from pathlib import Path
 from statistics import quantiles
@@ -22,6 +21,7 @@ from uuid import uuid4
 
 from floor.benches import Benches
 from floor.cli.opening import Folder
+from shared.clock import SystemClock
 from shared.jobfile import parse_job
 from tests.floor.cli.desk import Desk
 from tests.making import job_data
@@ -42,8 +42,8 @@ HOST = "127.0.0.1"
 def measure(seconds: float = SECONDS, pages: int = PAGES) -> dict[str, float]:
     """Milliseconds to the answers without and with open pages, memory, what pages got, and how the end goes."""
     with tempfile.TemporaryDirectory() as name:
-        desk = Desk(Path(name))
-        pieces, token = _pieces(desk), Benches(desk.shop).add("north", datetime.now(UTC))
+        desk = Desk(Path(name), SystemClock())
+        pieces, token = _pieces(desk), Benches(desk.shop).add("north", SystemClock().now())
         with _running(desk) as (process, port):
             floor = _Floor(process.pid, port, token, pieces)
             alone = asyncio.run(floor.post_for(min(seconds, ALONE_S_MAX), 0))
@@ -58,7 +58,7 @@ def measure(seconds: float = SECONDS, pages: int = PAGES) -> dict[str, float]:
 
 
 def _pieces(desk: Desk) -> list[str]:
-    with Folder(desk.shop).service() as service:
+    with Folder(desk.shop, desk.clock).service() as service:
         return list(service.take(parse_job(job_data(sizes={"M": PIECES}), service.shop)).pieces)
 
 
@@ -152,7 +152,7 @@ class _Floor:
 
     def _scan(self) -> bytes:
         number = next(self._numbers)
-        at = datetime.now(UTC).isoformat()
+        at = SystemClock().now().isoformat()
         where = {"device": f"gun {number % POSTERS}", "station": STATIONS[number // PIECES % len(STATIONS)]}
         read = {"read_id": uuid4().hex, "text": self._pieces[number % PIECES], "at": at, **where}
         return _head("POST", "/api/scans", json.dumps(read).encode(), f"Authorization: Bearer {self._token}\r\n")

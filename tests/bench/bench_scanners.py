@@ -17,6 +17,7 @@ from pathlib import Path
 from statistics import quantiles
 
 from floor.cli.opening import Folder
+from shared.clock import SystemClock
 from shared.jobfile import parse_job
 from tests.floor.cli.desk import Desk
 from tests.making import job_data
@@ -32,7 +33,7 @@ JIFFY_S = 1 / os.sysconf("SC_CLK_TCK")
 def measure(seconds: float = 60) -> dict[str, float]:
     """Scans answered and recorded, milliseconds to their answers, and the processor time of a quiet floor."""
     with tempfile.TemporaryDirectory() as folder, ExitStack() as stack:
-        desk = Desk(Path(folder))
+        desk = Desk(Path(folder), SystemClock())
         pieces = _pieces(desk)
         guns = [PtyScanner(Path(folder) / f"gun{n}") for n in range(SCANNERS)]
         for gun in guns:
@@ -54,7 +55,7 @@ def measure(seconds: float = 60) -> dict[str, float]:
 
 
 def _pieces(desk: Desk) -> list[str]:
-    with Folder(desk.shop).service() as service:
+    with Folder(desk.shop, desk.clock).service() as service:
         return list(service.take(parse_job(job_data(sizes={"M": PIECES}), service.shop)).pieces)
 
 
@@ -95,7 +96,7 @@ def _cpu_s(pid: int) -> float:
 
 
 def _reads(desk: Desk) -> int:
-    with Folder(desk.shop).ledger() as ledger:
+    with Folder(desk.shop, desk.clock).ledger() as ledger:
         return sum(1 for row in ledger.rows() if row.read_id is not None)
 
 

@@ -2,6 +2,7 @@
 
 import json
 from contextlib import redirect_stdout
+from datetime import UTC, datetime
 from io import StringIO
 from typing import Any
 
@@ -14,10 +15,13 @@ from demo_shop.staging import Outcome, perform
 from floor.cli.main import main
 from floor.cli.opening import Folder
 from floor.state import Floor
+from shared.clock import SetClock
 from shared.events import Recorded
 from shared.shop import Shop
 
 SEED = 7
+LATER = datetime(2026, 12, 1, 9, 0, tzinfo=UTC)
+"""When somebody looks at what the day has left: weeks after it."""
 
 
 class PlayedDay(Struct, frozen=True):
@@ -49,7 +53,7 @@ def day(tmp_path_factory: pytest.TempPathFactory) -> PlayedDay:
     with redirect_stdout(said), pytest.raises(SystemExit) as end:
         main.main(args=words, standalone_mode=False)
     assert end.value.code == 0, said.getvalue()
-    folder = Folder(path)
+    folder = Folder(path, SetClock(LATER))
     return PlayedDay(folder, rows_of(folder), folder.floor(), json.loads(said.getvalue()))
 
 

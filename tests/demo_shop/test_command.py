@@ -29,8 +29,8 @@ def test_the_summary_has_the_report_and_every_promise(day: PlayedDay) -> None:
 def test_the_shop_that_was_kept_can_be_looked_at_with_the_other_commands(day: PlayedDay) -> None:
     from floor.cli.main import main
 
-    words = ["--shop", str(day.folder.path), "report", "--week", "2026-W47", "--json"]
-    told = CliRunner().invoke(main, words)
+    words = ["report", "--week", "2026-W47", "--json"]
+    told = CliRunner().invoke(main, words, obj=day.folder)
     assert told.exit_code == 0, told.output
 
 

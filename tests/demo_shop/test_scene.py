@@ -1,6 +1,5 @@
 """What a person sees."""
 
-import time
 from datetime import timedelta
 from io import StringIO
 from itertools import islice
@@ -29,7 +28,7 @@ def seen(console: Console) -> str:
 def pauses(monkeypatch: pytest.MonkeyPatch) -> list[float]:
     """How long a person was given to look, instead of the time itself."""
     taken: list[float] = []
-    monkeypatch.setattr(time, "sleep", taken.append)
+    monkeypatch.setattr("demo_shop.scene.time.sleep", taken.append)
     return taken
 
 

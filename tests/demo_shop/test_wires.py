@@ -11,8 +11,8 @@ from demo_shop.wires import MANNERS, Manner, VirtualScanner, plug_in
 from scanners.framing import Frame, Framer
 from shared.codes import Code, CodeType, make, parse
 from shared.shopfile import Scanner
+from tests.measured import WAIT_S
 
-WAIT_S = 10.0
 CODE = make(CodeType.PIECE, 1)
 
 

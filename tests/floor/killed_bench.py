@@ -19,13 +19,14 @@ from scanners.bench import Bench
 from scanners.forward import Notices
 from scanners.post import HttpPost, Reply
 from scanners.spool import Spool
-from shared.clock import SystemClock
+from shared.clock import SetClock
 from shared.delivery import Delivery
 from shared.scan import Scan
+from tests.making import MONDAY
+from tests.measured import WAIT_S
 
 POINTS = ("opened", "written", "kept", "sent", "recorded", "cleared", "told")
 """Where a bench can be killed; "written" is between writing a record and syncing it."""
-PATIENCE_S = 20.0
 
 
 class Fuse:
@@ -71,7 +72,7 @@ def work(job: dict[str, Any]) -> None:
     """Read what the job names, as a bench does, and wait until the floor has answered all that is in the spool."""
     fuse = Fuse(job["point"])
     durable.sync = fuse.before("written", durable.sync)
-    clock = SystemClock()
+    clock = SetClock(MONDAY)
     stamp = Timepiece(clock).stamp
     with Spool(Path(job["spool"]), stamp) as spool, closing(HttpPost(job["url"], lambda: job["token"])) as http:
         fuse.at("opened")
@@ -90,7 +91,7 @@ def work(job: dict[str, Any]) -> None:
             on_reached=lambda: None,
             on_unreached=lambda why: say(f"unreached: {why}", ""),
         )
-        bench = Bench(spool, post, stamp, notices, answer_within_s=PATIENCE_S)
+        bench = Bench(spool, post, stamp, notices, answer_within_s=WAIT_S)
         bench.start()
         for read_id in job["reads"]:
             say("read", read_id)
@@ -98,7 +99,7 @@ def work(job: dict[str, Any]) -> None:
             answer = bench.handle(scan)
             fuse.at("told")
             say(answer.outcome, read_id)
-        bench.stop(PATIENCE_S)
+        bench.stop(WAIT_S)
         say(f"waiting: {len(spool)}", "")
 
 

@@ -20,6 +20,7 @@ from shared.events import WorkDone
 from shared.shop import Shop, parse_shop
 from tests.floor.test_service import read, take_job
 from tests.making import MONDAY, Play, shop, shop_data
+from tests.measured import WAIT_S
 
 CLOSING = datetime(2026, 11, 23, 22, 0, tzinfo=UTC)
 """Five in the afternoon in New York, that Monday."""
@@ -222,7 +223,7 @@ class Slow:
 
     def stored(self, after: int = 0, until: int | None = None) -> Iterator[object]:
         self.reading.set()
-        assert self.go_on.wait(20)
+        assert self.go_on.wait(WAIT_S)
         return self._ledger.stored(after, until)
 
 
@@ -236,11 +237,11 @@ def test_scans_are_answered_while_the_scheduler_makes_a_backup_and_nobody_starts
             keeper = Timekeeper(service, each_minute=[floor.backups.chore.look])
             service.follow(lambda: done.set() if floor.marks() else None)
             keeper.start()
-            assert slow.reading.wait(20), "the scheduler made no backup"
+            assert slow.reading.wait(WAIT_S), "the scheduler made no backup"
             assert service.scan(read(piece)).outcome == "accepted"
             floor.backups.chore.look()
             slow.go_on.set()
-            assert done.wait(20), "the backup was not finished"
+            assert done.wait(WAIT_S), "the backup was not finished"
             keeper.stop()
             floor.backups.chore.stop()
             assert (floor.marks(), floor.told) == (["2026-11-23"], [])

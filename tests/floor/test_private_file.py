@@ -7,6 +7,7 @@ from threading import Thread
 import pytest
 
 from floor.private_file import PrivateFile, PrivateFileError
+from tests.measured import WAIT_S
 
 NOTHING: dict[str, int] = {}
 
@@ -63,7 +64,7 @@ def test_changes_made_at_the_same_time_are_all_kept(tmp_path: Path) -> None:
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join(20)
+        thread.join(WAIT_S)
     assert set(opened(tmp_path).read().values()) == set(range(20))
 
 

@@ -14,8 +14,7 @@ from shared.scan import Answer
 from shared.shop import parse_shop
 from tests.floor.test_service import read, take_job
 from tests.making import MONDAY, shop_data
-
-ANSWER_S = 20
+from tests.measured import WAIT_S
 
 
 def test_a_scan_is_answered_while_a_remake_s_traveller_is_drawn(
@@ -29,7 +28,7 @@ def test_a_scan_is_answered_while_a_remake_s_traveller_is_drawn(
         one, other = take_job(service, pieces=2).pieces
 
         def draw(*_: Any) -> None:
-            answered.append(service.submit(read(other)).result(ANSWER_S).outcome)
+            answered.append(service.submit(read(other)).result(WAIT_S).outcome)
 
         monkeypatch.setattr(remakes, "write_travellers", draw)
         printer = RemakePrinter(service, tmp_path, said.append)

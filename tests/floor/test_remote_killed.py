@@ -13,10 +13,10 @@ import pytest
 from tests.floor.killed_bench import POINTS
 from tests.floor.web import rig
 from tests.floor.web.rig import House
+from tests.measured import WAIT_S
 from tests.simulation.checker import check
 
 ROOT = Path(__file__).parent.parent.parent
-WAIT_S = 30.0
 
 
 @pytest.fixture

@@ -12,10 +12,8 @@ from threading import Thread
 
 import pytest
 import urllib3
-from click.testing import CliRunner
 
 from floor import timekeeper
-from floor.cli.main import main
 from floor.cli.opening import Folder
 from floor.lock import AlreadyRunning, floor_lock, is_running
 from floor.running import open_floor
@@ -23,9 +21,8 @@ from floor.shop_change import CHANGED
 from floor.watching import Watcher
 from shared.clock import SystemClock
 from tests.floor.cli.desk import Desk
+from tests.measured import WAIT_S
 from tests.scanners.rig import PtyScanner
-
-ANSWER_S = 30
 
 
 class Run:
@@ -45,7 +42,7 @@ class Run:
         """The next line that has these words in it."""
         while True:
             try:
-                line = self.lines.get(timeout=ANSWER_S)
+                line = self.lines.get(timeout=WAIT_S)
             except Empty:
                 raise AssertionError(f"the floor never said {words!r}") from None
             if words in line:
@@ -56,7 +53,7 @@ class Run:
 
     def end(self, how: signal.Signals) -> int:
         self.process.send_signal(how)
-        return self.process.wait(ANSWER_S)
+        return self.process.wait(WAIT_S)
 
 
 @contextmanager
@@ -84,9 +81,9 @@ def running(desk: Desk, scanner: str = 'station = "pretreat booth"') -> Iterator
 
 def alarms_become(desk: Desk, kinds: set[str]) -> bool:
     """Whether the alarms on the board come to be of these kinds, before long."""
-    folder = Folder(desk.shop)
+    folder = Folder(desk.shop, desk.clock)
     with folder.ledger() as ledger:
-        watcher = Watcher(ledger, folder.shop, SystemClock())
+        watcher = Watcher(ledger, folder.shop, desk.clock)
         for _ in range(40):
             board = watcher.board()
             if {alarm.kind for alarm in board.alarms} == kinds:
@@ -97,7 +94,7 @@ def alarms_become(desk: Desk, kinds: set[str]) -> bool:
 
 @pytest.fixture
 def desk(tmp_path: Path) -> Desk:
-    return Desk(tmp_path)
+    return Desk(tmp_path, SystemClock())  # by which a process of its own goes too
 
 
 def test_a_ticket_that_is_scanned_at_a_station_is_on_the_board(desk: Desk) -> None:
@@ -151,7 +148,7 @@ def test_two_floors_never_run_on_one_folder(desk: Desk) -> None:
         assert is_running(desk.shop)
         with pytest.raises(AlreadyRunning):
             floor_lock(desk.shop).__enter__()
-        result = CliRunner().invoke(main, ["--shop", str(desk.shop), "run"])
+        result = desk("run")
         assert result.exit_code == 1
         assert "running already" in result.stderr
     assert not is_running(desk.shop)
@@ -163,11 +160,11 @@ def test_a_floor_whose_shop_file_is_changed_says_so_by_itself_and_on_the_pages(
     monkeypatch.setattr(timekeeper, "EACH_MINUTE_S", 0.2)
     desk.rewrite("127.0.0.1:8765", "127.0.0.1:0")
     said: Queue[str] = Queue()
-    with Folder(desk.shop).service() as service, open_floor(service, desk.shop, said.put):
-        address = said.get(timeout=ANSWER_S).rpartition(" ")[2]
+    with Folder(desk.shop, desk.clock).service() as service, open_floor(service, desk.shop, said.put):
+        address = said.get(timeout=WAIT_S).rpartition(" ")[2]
         desk.rewrite("min_s = 180 ", "min_s = 240 ")
-        assert said.get(timeout=ANSWER_S) == f"{CHANGED}."
-        page = urllib3.request("GET", f"{address}/jobs", headers={"Accept": "text/html"}, timeout=ANSWER_S)
+        assert said.get(timeout=WAIT_S) == f"{CHANGED}."
+        page = urllib3.request("GET", f"{address}/jobs", headers={"Accept": "text/html"}, timeout=WAIT_S)
         assert CHANGED in page.data.decode()
         assert service.shop.file.steps["cure"].min_s == 180
 

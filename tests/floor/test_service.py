@@ -19,6 +19,7 @@ from shared.events import Fact
 from shared.jobfile import parse_job
 from shared.scan import Scan
 from tests.making import MONDAY, job_data, shop
+from tests.measured import WAIT_S
 
 
 @contextmanager
@@ -125,7 +126,7 @@ def test_rows_of_another_process_reach_those_who_follow(tmp_path: Path) -> None:
     with Service(shop(), mine, SetClock(MONDAY)) as service, Service(shop(), theirs, SetClock(MONDAY)) as other:
         service.follow(told.set)
         take_job(other)
-        assert told.wait(10), "nobody was told of the other's job"
+        assert told.wait(WAIT_S), "nobody was told of the other's job"
         with service.reading() as floor:
             assert list(floor.jobs) == ["J0001"]
     mine.close()

@@ -24,6 +24,7 @@ from click.testing import CliRunner, Result
 
 from floor.cli import listen
 from floor.cli.main import main
+from floor.cli.opening import Folder
 from floor.ledger import open_ledger
 from floor.remote import Say
 from floor.running import run_floor
@@ -37,10 +38,11 @@ from shared.shop import load_shop
 from tests.floor.web.rig import House, house, read
 from tests.floor.web.visitor import Visitor
 from tests.making import card
-from tests.scanners.rig import WAIT_S
+from tests.measured import WAIT_S
 
 pytestmark = pytest.mark.fault
 
+NOW = datetime(2026, 11, 20, 15, 30, tzinfo=UTC)
 MARK = "zq"
 """At the end of every name, to see that the text is still there: no word of ours has it."""
 NAMES = {
@@ -191,7 +193,7 @@ def with_name(text: str, name: str) -> str:
 
 def typed(folder: Path, *words: str, stdin: str | None = None) -> Result:
     """A command as it is typed; whatever it does, it does not break, and no terminal acts on what it says."""
-    result = CliRunner().invoke(main, ["--shop", str(folder), *words], input=stdin)
+    result = CliRunner().invoke(main, words, input=stdin, obj=Folder(folder, SetClock(NOW)))
     assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
     return result
 
@@ -614,8 +616,7 @@ def pages(shop: Shop) -> Iterator[House]:
     """The pages of the shop in which everything bears one name."""
     with pytest.MonkeyPatch.context() as patch, closing(open_ledger(f"sqlite:///{shop.folder}/ledger.db")) as ledger:
         patch.setattr("floor.service.NEWS_S", 0.02)  # or each floor would take a second to end
-        clock = SetClock(datetime(2026, 11, 20, 15, 30, tzinfo=UTC))
-        house = House(shop.folder, ledger, clock, load_shop(shop.folder))
+        house = House(shop.folder, ledger, SetClock(NOW), load_shop(shop.folder))
         with house.service:
             yield house
         house.benches.revoke("north")

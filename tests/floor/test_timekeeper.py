@@ -18,6 +18,7 @@ from shared.scan import Scan
 from shared.shop import parse_shop
 from tests.floor.test_service import take_job
 from tests.making import DARK_WALK, MONDAY, card, shop, shop_data
+from tests.measured import WAIT_S
 
 WET = 4
 """Stops of the standard walk after which a piece is wet; one more, and it is in the press."""
@@ -150,7 +151,7 @@ def test_the_scheduler_looks_by_itself_as_soon_as_the_ledger_grows() -> None:
         floor.walk(WET)
         clock.advance(timedelta(hours=1))
         service.scan(Scan(read_id="nudge", text="0", at=clock.now(), device="gun", station="packing"))
-        assert raised.wait(20), "the timekeeper did not look"
+        assert raised.wait(WAIT_S), "the timekeeper did not look"
         floor.keeper.stop()
 
 
@@ -239,6 +240,6 @@ def test_a_computer_whose_clock_is_set_back_is_looked_at_all_the_same(monkeypatc
         keeper = Timekeeper(floor.service, each_minute=[backup.set])
         keeper.start()
         ahead.set(SystemClock().now())
-        assert raised.wait(20), "nobody looked at the floor"
-        assert backup.wait(20), "nobody looked whether a backup is due"
+        assert raised.wait(WAIT_S), "nobody looked at the floor"
+        assert backup.wait(WAIT_S), "nobody looked whether a backup is due"
         keeper.stop()

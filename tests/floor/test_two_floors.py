@@ -16,6 +16,7 @@ from shared.clock import SetClock
 from shared.jobfile import parse_job
 from shared.scan import Answer, Scan
 from tests.making import MONDAY, job_data, shop
+from tests.measured import WAIT_S
 
 PIECES = 30
 
@@ -48,7 +49,7 @@ def test_a_piece_scanned_at_two_floors_at_once_is_accepted_once(floors: tuple[Se
     def scan_all(number: int) -> list[Answer]:
         answers = []
         for n, piece in enumerate(pieces):
-            together.wait(20)
+            together.wait(WAIT_S)
             answers.append(floors[number].scan(read(piece, f"{number}-{n}", 60 + 10 * n + 5 * number)))
         return answers
 

@@ -13,6 +13,7 @@ from shared.clock import SetClock
 from shared.scan import Scan
 from tests.floor.test_service import take_job
 from tests.making import MONDAY, shop
+from tests.measured import WAIT_S
 
 
 def read(piece: str, clock: SetClock) -> Scan:
@@ -73,7 +74,7 @@ def test_a_scan_is_answered_while_somebody_looks() -> None:
             answered = threading.Event()
             thread = threading.Thread(target=lambda: answered.set() if service.scan(read(piece, clock)).good else None)
             thread.start()
-            assert answered.wait(20)
+            assert answered.wait(WAIT_S)
             thread.join()
 
 

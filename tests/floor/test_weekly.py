@@ -19,6 +19,7 @@ from shared.jobfile import parse_job
 from shared.scan import Scan
 from shared.shop import parse_shop
 from tests.making import DARK_WALK, MONDAY, job_data, shop_data
+from tests.measured import WAIT_S
 
 NEXT_MONDAY = MONDAY + timedelta(days=7)
 
@@ -156,5 +157,5 @@ def test_the_timekeeper_writes_it(tmp_path: Path) -> None:
         it.weekly = WeeklyReports(it.service, tmp_path, lambda _line: written.set())
         keeper = Timekeeper(it.service, each_minute=[it.weekly.chore.look])
         keeper.start()
-        assert written.wait(20)
+        assert written.wait(WAIT_S)
         keeper.stop()

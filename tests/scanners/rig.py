@@ -14,9 +14,7 @@ from queue import Empty, Queue
 from scanners.listener import Callbacks
 from shared.clock import SetClock
 from shared.scan import Answer, Scan
-
-WAIT_S = 20.0
-"""How long a busy machine may take before a test gives up; none waits so long when all is well."""
+from tests.measured import WAIT_S
 
 NOON = datetime(2026, 11, 27, 12, 0, tzinfo=UTC)
 ACCEPTED = Answer(outcome="accepted", say="Next: cure")

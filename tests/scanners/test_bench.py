@@ -11,8 +11,9 @@ from scanners.post import Malformed, Reply
 from scanners.spool import Spool, SpoolFull
 from shared.delivery import Delivery
 from shared.scan import Answer, Scan
+from tests.measured import WAIT_S
 from tests.scanners.remote_rig import GONE, Floor, Told, Watch, quick_folder, read, reads
-from tests.scanners.rig import ACCEPTED, WAIT_S
+from tests.scanners.rig import ACCEPTED
 
 
 class Place:

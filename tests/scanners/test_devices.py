@@ -9,7 +9,8 @@ import pytest
 from scanners import devices
 from scanners.devices import open_listener
 from shared.shopfile import Scanner
-from tests.scanners.rig import WAIT_S, Bench, plugged_in
+from tests.measured import WAIT_S
+from tests.scanners.rig import Bench, plugged_in
 
 
 def test_a_path_is_a_serial_port_with_the_station_and_answers_of_the_shop_file(tmp_path: Path) -> None:

@@ -14,8 +14,9 @@ from scanners.aside import Aside
 from scanners.forward import FIRST_PAUSE_S, LONGEST_PAUSE_S, pause_s
 from scanners.post import Answered, Barred, Malformed, Reply, Tripped, Unreached
 from shared.delivery import READS_MAX, Delivery
+from tests.measured import WAIT_S
 from tests.scanners.remote_rig import GONE, Way, accepted, quick_folder, read, reads
-from tests.scanners.rig import NOON, WAIT_S
+from tests.scanners.rig import NOON
 
 
 @pytest.fixture

@@ -8,7 +8,8 @@ import pytest
 
 from scanners.keyboard import Keyboard, KeyboardWire, named, open_keyboard
 from scanners.listener import Listener
-from tests.scanners.rig import WAIT_S, Bench
+from tests.measured import WAIT_S
+from tests.scanners.rig import Bench
 from tests.scanners.test_keys import DOWN, EV_KEY, HELD, KEY_1, UP, digits, record, report
 
 TICK_S = 0.02

@@ -28,8 +28,9 @@ from scanners.post import (
     understood,
 )
 from shared.delivery import BODY_BYTES_MAX, Delivery
+from tests.measured import WAIT_S
 from tests.scanners.remote_rig import read
-from tests.scanners.rig import ACCEPTED, NOON, WAIT_S
+from tests.scanners.rig import ACCEPTED, NOON
 
 TOKEN = "t0ken-" * 7
 WORDS = b'{"error":{"what":"It is wrong","where":"$[0].text","do":"Mend it"}}'

@@ -9,7 +9,8 @@ import pytest
 
 from scanners.terminal import TerminalWire
 from shared.scan import Answer
-from tests.scanners.rig import ACCEPTED, REFUSED, WAIT_S
+from tests.measured import WAIT_S
+from tests.scanners.rig import ACCEPTED, REFUSED
 
 
 @pytest.fixture

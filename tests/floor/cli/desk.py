@@ -1,6 +1,7 @@
 """A shop folder on a desk, and somebody who types commands; and the job that is mostly taken there."""
 
 import json
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -8,7 +9,11 @@ from click.testing import CliRunner, Result
 
 from floor.cli.main import main
 from floor.cli.opening import Folder
-from shared.clock import Clock
+from shared.clock import Clock, SetClock
+from tests.making import MONDAY
+
+FRIDAY = MONDAY + timedelta(days=4)
+"""When commands are typed, if nobody sets the clock: what is walked on Monday lies in the past."""
 
 
 def job_text(sizes: str = "S = 1, M = 2", more: str = "", width_mm: int = 305, height_mm: int = 330) -> str:
@@ -34,17 +39,17 @@ JOB = job_text()
 
 
 class Desk:
-    """A shop folder and somebody who types commands."""
+    """A shop folder and somebody who types commands, by a clock that stands unless another is brought."""
 
     def __init__(self, folder: Path, clock: Clock | None = None) -> None:
         self.folder = folder
         self.shop = folder / "shop"
-        self.clock = clock
+        self.clock = clock or SetClock(FRIDAY)
         self.runner = CliRunner()
         assert self("init", str(self.shop)).exit_code == 0
 
     def __call__(self, *words: str, stdin: str | bytes | None = None) -> Result:
-        folder = None if self.clock is None else Folder(self.shop, self.clock)
+        folder = Folder(self.shop, self.clock)
         return self.runner.invoke(main, ["--shop", str(self.shop), *words], input=stdin, obj=folder)
 
     def json(self, *words: str, stdin: str | bytes | None = None, status: int = 0) -> Any:

@@ -223,7 +223,8 @@ def test_spoiling_by_hand_opens_a_remake(desk: Desk) -> None:
 
 
 def test_without_a_shop_file_a_person_is_told_how_to_make_one(desk: Desk, tmp_path: Path) -> None:
-    result = desk("--shop", str(tmp_path), "board")
+    desk.shop = tmp_path
+    result = desk("board")
     assert result.exit_code == 1
     assert "piecewalk init" in result.stderr
 

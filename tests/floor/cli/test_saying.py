@@ -9,6 +9,7 @@ import click
 import pytest
 
 from floor.cli.saying import LINES_MAX, saying
+from tests.measured import WAIT_S
 
 
 def test_lines_are_said_in_order_for_a_person_and_for_a_program(capsys: pytest.CaptureFixture[str]) -> None:
@@ -40,7 +41,7 @@ def full_pipe(monkeypatch: pytest.MonkeyPatch) -> Iterator[int]:
     os.close(reader)  # lets the thread that still writes come to its end: its echo must not be that of the next test
     for thread in threading.enumerate():
         if thread.name == "saying":
-            thread.join(20)
+            thread.join(WAIT_S)
     os.close(writer)
 
 
@@ -55,7 +56,7 @@ def test_where_nobody_reads_the_sayer_goes_on_at_once(full_pipe: int) -> None:
             said.set()
 
     threading.Thread(target=work, daemon=True).start()
-    assert said.wait(20)
+    assert said.wait(WAIT_S)
 
 
 @pytest.mark.fault

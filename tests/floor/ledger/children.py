@@ -24,10 +24,10 @@ from floor.ledger import Ledger, LedgerError, SqliteLedger, Writer, open_ledger
 from floor.ledger.check import first_trouble
 from floor.ledger.copying import copy_to_file
 from tests.floor.ledger.facts import Tally, a_read, append, noon, once
+from tests.measured import WAIT_S
 
 _forks = multiprocessing.get_context("forkserver")
 _forks.set_forkserver_preload(["__main__", "tests.floor.ledger.children"])
-patience_s = 30
 
 
 @dataclass
@@ -44,7 +44,7 @@ class Child:
         """Take down what it says, until a condition holds or it is gone."""
         try:
             while not until():
-                assert self.line.poll(patience_s), "a child has hung"
+                assert self.line.poll(WAIT_S), "a child has hung"
                 what, word = self.line.recv()
                 {"sent": self.sent.add, "acked": self.acked.add}.get(what, self.said.append)(word)
         except (EOFError, OSError):
@@ -54,7 +54,7 @@ class Child:
         """Kill it, hear what it had still said, and see it gone."""
         self.process.kill()
         self.listen()
-        self.process.join(patience_s)
+        self.process.join(WAIT_S)
         self.line.close()
 
 

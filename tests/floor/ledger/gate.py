@@ -13,9 +13,7 @@ from floor.ledger import Lookup, MemoryLedger, Unavailable, Writer
 from floor.ledger.memory import MemoryTransaction
 from shared.events import Fact
 from tests.floor.ledger.facts import once
-
-wait_s = 10
-"""Longer than anything here takes: it ends a test that hangs."""
+from tests.measured import WAIT_S
 
 
 class GatedLedger(MemoryLedger):
@@ -36,7 +34,7 @@ class GatedLedger(MemoryLedger):
         with super().transaction() as transaction:
             yield transaction
             self.at_gate.release()
-            assert self.gate.wait(wait_s)
+            assert self.gate.wait(WAIT_S)
             failure = self.failures.pop(0) if self.failures else None
             if failure:
                 raise failure
@@ -55,7 +53,7 @@ def commit_held(ledger: GatedLedger, writer: Writer) -> "Future[str]":
     """A first read whose commit waits at the gate: all that follows must queue behind it."""
     ledger.gate.clear()
     first = writer.submit(once("held"))
-    assert ledger.at_gate.acquire(timeout=wait_s)
+    assert ledger.at_gate.acquire(timeout=WAIT_S)
     return first
 
 

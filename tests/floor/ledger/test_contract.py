@@ -14,8 +14,7 @@ from floor.ledger.row import digest
 from shared.events import Fact, JobHeld, Read, ReadRefused, StepDone
 from shared.scan import Answer
 from tests.floor.ledger.facts import a_read, append, assumed, noon
-
-wait_s = 10
+from tests.measured import WAIT_S
 
 
 def test_a_new_ledger_is_empty(ledger: Ledger) -> None:
@@ -186,15 +185,15 @@ def test_a_moment_comes_back_to_the_microsecond_and_in_utc(ledger: Ledger, at: d
 
 def test_whoever_waits_for_news_is_woken_by_it(ledger: Ledger) -> None:
     with ThreadPoolExecutor(1) as pool:
-        waiting = pool.submit(ledger.wait_for_news, 0, 3 * wait_s)
+        waiting = pool.submit(ledger.wait_for_news, 0, 3 * WAIT_S)
         append(ledger, assumed(0))
-        assert waiting.result(wait_s) == 1
+        assert waiting.result(WAIT_S) == 1
 
 
 def test_waiting_for_news_ends_when_the_time_is_up(ledger: Ledger) -> None:
     append(ledger, assumed(0))
     assert ledger.wait_for_news(after=1, timeout_s=0.01) == 1
-    assert ledger.wait_for_news(after=0, timeout_s=wait_s) == 1
+    assert ledger.wait_for_news(after=0, timeout_s=WAIT_S) == 1
 
 
 def test_threads_that_append_at_once_leave_no_gap(ledger: Ledger) -> None:
@@ -221,7 +220,7 @@ def test_one_transaction_waits_for_the_other(ledger: Ledger) -> None:
             waiting = pool.submit(second)
             assert not inside.wait(0.05)
             transaction.append([assumed(0)], noon)
-        assert waiting.result(wait_s) == 1
+        assert waiting.result(WAIT_S) == 1
 
 
 def test_a_reader_who_stops_half_way_holds_nobody_up(ledger: Ledger) -> None:
@@ -260,6 +259,6 @@ def test_two_that_are_open_at_once_see_each_others_rows(url: str, opened: Callab
 def test_news_of_another_process_wakes_whoever_waits(url: str, opened: Callable[[str], Ledger]) -> None:
     here, there = opened(url), opened(url)
     with ThreadPoolExecutor(1) as pool:
-        waiting = pool.submit(here.wait_for_news, 0, 3 * wait_s)
+        waiting = pool.submit(here.wait_for_news, 0, 3 * WAIT_S)
         append(there, assumed(0))
-        assert waiting.result(wait_s) == 1
+        assert waiting.result(WAIT_S) == 1

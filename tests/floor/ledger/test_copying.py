@@ -14,6 +14,7 @@ from floor.ledger.copying import BESIDE, copy, copy_to_file, file_of, opened_cop
 from floor.ledger.row import Head
 from tests.floor.ledger import children
 from tests.floor.ledger.facts import a_read, append, assumed, noon
+from tests.measured import WAIT_S
 
 Open = Callable[[str], Ledger]
 
@@ -159,7 +160,7 @@ def test_killed_in_the_middle_of_a_backup_the_old_one_is_still_there_and_good(
     old = file.read_bytes()
     child = children.start(children.die_while_copying, url, str(file), after_pages)
     child.listen()
-    child.process.join(children.patience_s)
+    child.process.join(WAIT_S)
     assert child.said == ["page"] * after_pages
     assert file.read_bytes() == old
     with closing(SqliteLedger(url)) as ledger:

@@ -15,9 +15,9 @@ from floor.ledger.check import first_trouble
 from floor.ledger.postgres import PostgresLedger
 from tests.floor.ledger import children
 from tests.floor.ledger.facts import Tally, a_read, append, noon, once
+from tests.measured import WAIT_S
 
 pytestmark = pytest.mark.fault
-wait_s = 30
 Open = Callable[[str], Ledger]
 
 
@@ -71,7 +71,7 @@ def test_killed_at_any_two_points_in_a_row_nothing_is_lost_or_doubled(
         child.listen()
         acked |= child.acked
         check(ledger, {"r-1", "r-2", "r-3"}, acked)
-        child.process.join(wait_s)
+        child.process.join(WAIT_S)
         assert child.process.exitcode == (-signal.SIGKILL if point else 0)
     assert acked == {"r-1", "r-2", "r-3"}
 
@@ -148,14 +148,14 @@ def test_a_full_disk_refuses_and_goes_on_when_there_is_room(small_disk: Path, op
     with Writer(ledger, tally.fold, tally.rebuild, lambda: noon) as writer:
         for n in range(1_000):
             answer = writer.submit(once(f"r-{n}"))
-            if answer.exception(wait_s):
+            if answer.exception(WAIT_S):
                 break
             acked.add(f"r-{n}")
         assert isinstance(answer.exception(), Unavailable)
         assert "make room on the disk" in str(answer.exception())
         assert len(acked) > 10
         ballast.unlink()
-        assert writer.submit(once(f"r-{n}")).result(wait_s) == "recorded"
+        assert writer.submit(once(f"r-{n}")).result(WAIT_S) == "recorded"
     check(ledger, acked | {f"r-{n}"}, acked | {f"r-{n}"})
     assert tally.rows == list(range(1, n + 2))
     ledger.close()

@@ -13,15 +13,16 @@ from floor.ledger import MemoryLedger, Unavailable, Writer
 from floor.ledger.memory import MemoryTransaction
 from shared.events import Recorded
 from tests.floor.ledger.facts import Tally, a_read, noon, once
-from tests.floor.ledger.gate import GatedLedger, commit_held, fail, wait_s
+from tests.floor.ledger.gate import GatedLedger, commit_held, fail
+from tests.measured import WAIT_S
 
 
 def test_work_that_fails_takes_no_other_with_it(gated: GatedLedger, writer: Writer, tally: Tally) -> None:
     commit_held(gated, writer)
     before, bad, after = writer.submit(once("r-1")), writer.submit(fail), writer.submit(once("r-2"))
     gated.gate.set()
-    assert (before.result(wait_s), after.result(wait_s)) == ("recorded", "recorded")
-    assert isinstance(bad.exception(wait_s), ZeroDivisionError)
+    assert (before.result(WAIT_S), after.result(WAIT_S)) == ("recorded", "recorded")
+    assert isinstance(bad.exception(WAIT_S), ZeroDivisionError)
     assert tally.reads == ["held", "r-1", "r-2"]
 
 
@@ -30,8 +31,8 @@ def test_a_fact_that_cannot_be_kept_fails_alone(gated: GatedLedger, writer: Writ
     bad = writer.submit(lambda _known: ([a_read("r-1"), a_read("r-\0")], "never"))
     after = writer.submit(once("r-1"))
     gated.gate.set()
-    assert isinstance(bad.exception(wait_s), ValueError)
-    assert after.result(wait_s) == "recorded"
+    assert isinstance(bad.exception(WAIT_S), ValueError)
+    assert after.result(WAIT_S) == "recorded"
     assert tally.reads == ["held", "r-1"]
 
 
@@ -42,10 +43,10 @@ def test_a_commit_that_fails_fails_the_whole_batch_and_is_forgotten(
     gated.failures = [None, Unavailable("gone for a while")]
     lost = [writer.submit(once(f"r-{n}")) for n in range(3)]
     gated.gate.set()
-    assert all(isinstance(answer.exception(wait_s), Unavailable) for answer in lost)
+    assert all(isinstance(answer.exception(WAIT_S), Unavailable) for answer in lost)
     with writer.reading():
         assert tally.reads == ["held"]
-    assert writer.submit(once("r-0")).result(wait_s) == "recorded"
+    assert writer.submit(once("r-0")).result(WAIT_S) == "recorded"
     assert tally.rows == [1, 2]
 
 
@@ -53,10 +54,10 @@ def test_a_read_that_was_stored_unawares_is_known_when_it_comes_again(
     gated: GatedLedger, writer: Writer, tally: Tally
 ) -> None:
     gated.lost_answers = 1
-    assert isinstance(writer.submit(once("r-1")).exception(wait_s), Unavailable)
+    assert isinstance(writer.submit(once("r-1")).exception(WAIT_S), Unavailable)
     with writer.reading():
         assert tally.reads == ["r-1"]
-    assert writer.submit(once("r-1")).result(wait_s) == "again"
+    assert writer.submit(once("r-1")).result(WAIT_S) == "again"
 
 
 def test_a_ledger_that_is_away_at_the_start_of_a_batch_fails_only_that_batch(tally: Tally) -> None:
@@ -72,9 +73,9 @@ def test_a_ledger_that_is_away_at_the_start_of_a_batch_fails_only_that_batch(tal
 
     ledger = Away()
     with Writer(ledger, tally.fold, tally.rebuild, lambda: noon) as writer:
-        assert isinstance(writer.submit(once("r-1")).exception(wait_s), Unavailable)
+        assert isinstance(writer.submit(once("r-1")).exception(WAIT_S), Unavailable)
         ledger.away = False
-        assert writer.submit(once("r-1")).result(wait_s) == "recorded"
+        assert writer.submit(once("r-1")).result(WAIT_S) == "recorded"
 
 
 def test_while_the_state_cannot_be_rebuilt_nobody_may_read_it(
@@ -83,14 +84,14 @@ def test_while_the_state_cannot_be_rebuilt_nobody_may_read_it(
     monkeypatch.setattr("floor.ledger.writer.retry_s", 0.01)
     gated.failures = [Unavailable("gone for a while")]
     gated.readable = False
-    assert isinstance(writer.submit(once("r-1")).exception(wait_s), Unavailable)
+    assert isinstance(writer.submit(once("r-1")).exception(WAIT_S), Unavailable)
     with pytest.raises(Unavailable, match="cannot be read"), writer.reading():
         pass
     while gated.at_gate.acquire(blocking=False):
         pass
     gated.readable = True
-    assert gated.at_gate.acquire(timeout=wait_s)  # it tries again of itself, without any new read
-    assert writer.submit(once("r-1")).result(wait_s) == "recorded"
+    assert gated.at_gate.acquire(timeout=WAIT_S)  # it tries again of itself, without any new read
+    assert writer.submit(once("r-1")).result(WAIT_S) == "recorded"
     with writer.reading():
         assert tally.reads == ["r-1"]
 
@@ -107,8 +108,8 @@ def test_a_state_that_stumbles_over_a_row_is_built_anew(gated: GatedLedger) -> N
 
     tally = Clumsy(gated)
     with Writer(gated, tally.fold, tally.rebuild, lambda: noon) as writer:
-        assert isinstance(writer.submit(once("r-1")).exception(wait_s), ZeroDivisionError)
-        assert writer.submit(once("r-2")).result(wait_s) == "recorded"
+        assert isinstance(writer.submit(once("r-1")).exception(WAIT_S), ZeroDivisionError)
+        assert writer.submit(once("r-2")).result(WAIT_S) == "recorded"
         assert (tally.reads, gated.head()) == (["r-2"], 1)
 
 
@@ -129,7 +130,7 @@ def test_whatever_fails_the_state_is_what_the_ledger_says(plan: list[str]) -> No
                 gated.lost_answers += what == "answer lost"
                 read_id = "same" if what == "same" else f"r-{n}"
                 answers.append((read_id, writer.submit(fail if what == "fail" else once(read_id))))
-        acked = {read_id for read_id, answer in answers if answer.exception(wait_s) is None}
+        acked = {read_id for read_id, answer in answers if answer.exception(WAIT_S) is None}
         with writer.reading():
             known = list(tally.reads)
     stored = [row.read_id for row in gated.rows()]

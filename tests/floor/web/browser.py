@@ -13,7 +13,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 from playwright.sync_api import Error as NotDriven
 
-WAIT_MS = 20_000
+WAIT_MS = 60_000
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 
 

@@ -26,8 +26,6 @@ from shared.shop import Shop
 from tests.making import MONDAY, job_data, shop
 from tests.scanners.remote_rig import quick_folder
 
-WAIT_S = 20.0
-
 
 @dataclass(frozen=True)
 class Reply:

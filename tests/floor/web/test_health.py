@@ -11,6 +11,7 @@ from floor.ledger import MemoryLedger
 from floor.web import health
 from tests.floor.web import rig
 from tests.floor.web.rig import House, read
+from tests.measured import WAIT_S
 
 
 def test_a_running_floor_is_alive(house: House) -> None:
@@ -60,7 +61,7 @@ def test_a_ledger_that_hangs_makes_the_floor_not_ready_and_is_asked_once(
 
     def hang(work: object) -> None:
         asked.append(work)
-        go.wait(20)
+        go.wait(WAIT_S)
 
     monkeypatch.setattr(health, "READY_WITHIN_S", 0.05)
     monkeypatch.setattr(house.service, "record", hang)

@@ -10,6 +10,7 @@ import urllib3
 from floor.web import intake
 from shared.scan import Answer, Scan
 from tests.floor.web.rig import House, read
+from tests.measured import WAIT_S
 
 
 def test_a_mistake_of_the_floor_is_told_in_the_same_shape_and_says_nothing_of_its_inside(
@@ -32,7 +33,7 @@ def test_a_slow_ledger_keeps_no_other_request_waiting(house: House) -> None:
 
     def slow(read: Scan) -> Answer:
         held.set()
-        assert go.wait(20)
+        assert go.wait(WAIT_S)
         return house.service.scan(read)
 
     house.scan = slow
@@ -43,16 +44,16 @@ def test_a_slow_ledger_keeps_no_other_request_waiting(house: House) -> None:
             kwargs={"body": json.dumps(read()).encode(), "headers": house.auth},
         )
         poster.start()
-        assert held.wait(20)
+        assert held.wait(WAIT_S)
         assert urllib3.request("GET", f"{server.url}/healthz").status == 200
         go.set()
-        poster.join(20)
+        poster.join(WAIT_S)
     assert [row.read_id for row in house.rows()] == ["read-000001"]
 
 
 def test_a_body_that_never_ends_is_not_waited_for(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(intake, "BODY_WITHIN_S", 0.05)
-    with house.listening() as server, socket.create_connection(("127.0.0.1", server.port), 20) as bench:
+    with house.listening() as server, socket.create_connection(("127.0.0.1", server.port), WAIT_S) as bench:
         head = (
             f"POST /api/scans HTTP/1.1\r\nHost: x\r\nAuthorization: Bearer {house.token}\r\nContent-Length: 999\r\n\r\n"
         )

@@ -12,8 +12,9 @@ from starlette.responses import StreamingResponse
 
 from floor.web import live
 from floor.web.live import Drawn, Live
-from tests.floor.web.rig import WAIT_S, House, read
+from tests.floor.web.rig import House, read
 from tests.floor.web.visitor import Visitor
+from tests.measured import WAIT_S
 
 
 @pytest.fixture(autouse=True)

@@ -8,6 +8,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from threading import Event, Thread
 
+from tests.measured import WAIT_S
+
 
 class Wire:
     """Passes on what comes, both ways. What was connected when it was cut stays dead, even when it is mended."""
@@ -67,4 +69,4 @@ def wire(port: int) -> Iterator[Wire]:
         yield wire
     finally:
         wire.take_away()
-        thread.join(10)
+        thread.join(WAIT_S)

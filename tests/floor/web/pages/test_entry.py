@@ -12,9 +12,10 @@ from floor.access import LASTS, Role
 from floor.web.guard import COOKIE, LOGINS_WAITING_MAX, NOBODY, TOKEN_FIELD
 from floor.web.pages.entry import KNOWN_MAX, LONGEST_WAIT, TRIES, Tries
 from shared.clock import SetClock
-from tests.floor.web.rig import WAIT_S, House, Reply, call, read
+from tests.floor.web.rig import House, Reply, call, read
 from tests.floor.web.visitor import FORM, HERE, Visitor
 from tests.making import MONDAY
+from tests.measured import WAIT_S
 
 PASSWORDS: dict[Role, str] = {"view": "behind the wall", "station": "at the press", "office": "with the books"}
 
