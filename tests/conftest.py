@@ -13,10 +13,11 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
-settings.register_profile("here", deadline=None)
-settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True)
+UNTIMED: dict[str, Any] = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
+settings.register_profile("here", **UNTIMED)
+settings.register_profile("ci", **UNTIMED, derandomize=True, print_blob=True)
 settings.load_profile("ci" if os.environ.get("CI") else "here")
 
 _numbers = itertools.count(1)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 
 import pytest
 
+from scanners.framing import Framer
 from scanners.keyboard import Keyboard, KeyboardWire, named, open_keyboard
 from scanners.listener import Listener
 from tests.measured import WAIT_S
@@ -110,7 +111,8 @@ def test_a_keyboard_that_is_unplugged_is_let_go_and_read_again_when_it_is_back()
     def open_wire() -> KeyboardWire:
         return KeyboardWire(named("Hand scanner", ["/dev/input/event7"], lambda path: there[0]), tick_s=TICK_S)
 
-    listener = Listener("gun", open_wire, bench.callbacks, bench.clock, back_off_s=(0.005,))
+    framer = Framer(gap_s=WAIT_S)
+    listener = Listener("gun", open_wire, bench.callbacks, bench.clock, framer=framer, back_off_s=(0.005,))
     listener.start()
     first.type(digits("1000000137")[:-96])  # all but Enter
     bench.wait_for("present")
@@ -129,7 +131,7 @@ def test_a_keyboard_that_is_unplugged_is_let_go_and_read_again_when_it_is_back()
 def test_two_keyboards_that_type_at_once_are_two_scanners() -> None:
     keyboards, benches = [PipeKeyboard("left"), PipeKeyboard("right")], [Bench(), Bench()]
     listeners = [
-        Listener(keyboard.name, opening(keyboard), bench.callbacks, bench.clock)
+        Listener(keyboard.name, opening(keyboard), bench.callbacks, bench.clock, framer=Framer(gap_s=WAIT_S))
         for keyboard, bench in zip(keyboards, benches, strict=True)
     ]
     for listener in listeners:

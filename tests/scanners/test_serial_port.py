@@ -12,6 +12,7 @@ import pytest
 import serial
 from serial.rfc2217 import PortManager
 
+from scanners.framing import Framer
 from scanners.listener import Listener
 from scanners.serial_port import SerialWire
 from shared.scan import Answer, Scan
@@ -46,6 +47,7 @@ def listen() -> Iterator[Listen]:
             lambda: SerialWire(str(url), answers=answers, tick_s=TICK_S),
             bench.callbacks,
             bench.clock,
+            framer=Framer(patience_s=WAIT_S),
             back_off_s=(0.005,),
         )
         started.append(listener)
@@ -87,7 +89,8 @@ class Slow(SerialWire):
 @pytest.mark.fault
 def test_a_torn_frame_is_one_read(bench: Bench, scanner: PtyScanner) -> None:
     silence = threading.Event()
-    listener = Listener("gun", lambda: Slow(str(scanner.path), silence), bench.callbacks, bench.clock)
+    framer = Framer(patience_s=WAIT_S)
+    listener = Listener("gun", lambda: Slow(str(scanner.path), silence), bench.callbacks, bench.clock, framer=framer)
     listener.start()
     bench.wait_for("present")
     scanner.send(CODE + b"10000")

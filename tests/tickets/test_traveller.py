@@ -222,7 +222,7 @@ def test_a_name_of_a_hundred_letters_is_whole_where_it_matters() -> None:
     assert said.count("Friends of Harbours e.V.") == 3
 
 
-@settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(text=st.text(max_size=120) | st.text("\ud800\u0590א\u202e\x00 a"), stock=st.sampled_from(list(STOCKS.values())))
 def test_no_name_whatever_stops_a_ticket(text: str, stock: Stock) -> None:
     assert printed([named(1, text), ticket(2, shade=text)], stock).startswith(b"%PDF")

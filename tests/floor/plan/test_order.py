@@ -5,7 +5,7 @@ from itertools import permutations
 from math import inf
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from floor.plan.order import Batch, Order, Played, best_played, bottleneck, finished_s, first_order, in_order, turn
@@ -106,7 +106,6 @@ few = st.lists(st.builds(job, st.integers(1, 50), st.integers(0, 120)), min_size
 
 
 @given(few)
-@settings(deadline=None)
 def test_no_order_is_worse_than_the_first_or_better_than_the_best_of_all(batches: list[Batch]) -> None:
     least = min(lateness(batches, order) for order in permutations(range(len(batches))))
     assert least <= lateness(batches, best(batches)) <= lateness(batches, first_order(batches))
