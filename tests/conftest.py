@@ -1,4 +1,4 @@
-"""How hypothesis runs here, and the PostgreSQL server that the tests start for themselves.
+"""How tests run here, beside each other and alone, and the PostgreSQL server that they start for themselves.
 
 Hypothesis runs without a stop-watch, for machines differ, and in CI with the same examples every time.
 """
@@ -8,19 +8,54 @@ import os
 import shutil
 import tempfile
 import warnings
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
+from contextlib import nullcontext
 from pathlib import Path
 from typing import Any, NoReturn
 
 import pytest
 from hypothesis import HealthCheck, settings
+from xdist.scheduler import LoadScopeScheduling
+
+from tests.neighbours import Machine
 
 UNTIMED: dict[str, Any] = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
 settings.register_profile("here", **UNTIMED)
 settings.register_profile("ci", **UNTIMED, derandomize=True, print_blob=True)
 settings.load_profile("ci" if os.environ.get("CI") else "here")
 
+MACHINE = pytest.StashKey[Machine]()
+DEMO = "tests/demo_shop/"
 _numbers = itertools.count(1)
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Where several workers run tests, they share the machine: the folder beside a worker's own is theirs."""
+    if hasattr(config, "workerinput"):
+        machine = Machine(Path(config.getoption("basetemp")).parent)
+        config.stash[MACHINE] = machine
+        config.add_cleanup(machine.close)
+
+
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
+    """Let a test that is marked so have the machine for itself, with all that it sets up."""
+    machine = item.config.stash.get(MACHINE, None)
+    with nullcontext() if machine is None else machine.used(alone=item.get_closest_marker("alone") is not None):
+        return (yield)
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> LoadScopeScheduling:
+    """What is costly to set up is set up once for a file, and the demo's day once for all that look at it."""
+    return ByFile(config, log)
+
+
+class ByFile(LoadScopeScheduling):
+    """Hands out the tests of a file together."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        file = nodeid.partition("::")[0]
+        return DEMO if file.startswith(DEMO) else file
 
 
 @pytest.fixture(scope="session")

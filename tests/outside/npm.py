@@ -12,6 +12,7 @@ from tempfile import TemporaryDirectory
 from typing import NoReturn
 
 import pytest
+from filelock import FileLock
 
 FETCH_S_MAX = 120
 
@@ -19,8 +20,10 @@ FETCH_S_MAX = 120
 def package(name: str, version: str) -> Path:
     """The folder of a package. Where there is no npm, or no registry, the test is skipped; in CI it fails."""
     folder = _cache() / f"{name}-{version}"
-    if not folder.exists():
-        _fetch(name, version, folder)
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    with FileLock(f"{folder}.lock"):  # tests run beside each other
+        if not folder.exists():
+            _fetch(name, version, folder)
     return folder
 
 
@@ -32,7 +35,6 @@ def _fetch(name: str, version: str, folder: Path) -> None:
     npm = shutil.which("npm")
     if npm is None:
         _without(name, "there is no npm here")
-    folder.parent.mkdir(parents=True, exist_ok=True)
     with TemporaryDirectory(dir=folder.parent) as place:
         pack = [npm, "pack", f"{name}@{version}", "--pack-destination", place]
         try:

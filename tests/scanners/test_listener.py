@@ -131,6 +131,7 @@ def test_a_wire_that_opens_but_cannot_be_read_is_not_present(crew: Crew) -> None
     assert [bench.notice(), bench.notice()] == [("absent", "dead"), ("present", "press gun")]
 
 
+@pytest.mark.alone
 @pytest.mark.fault
 def test_it_waits_longer_before_each_new_try_and_stops_at_once_all_the_same() -> None:
     def stopping_s() -> float:

@@ -248,6 +248,7 @@ def test_an_address_that_cannot_be_is_an_oserror_and_an_absence(bench: Bench, li
     bench.wait_for("absent")
 
 
+@pytest.mark.alone
 def test_a_listener_stops_promptly_while_nothing_comes(bench: Bench, scanner: PtyScanner) -> None:
     def stopping_s() -> float:
         listener = Listener("gun", lambda: SerialWire(str(scanner.path)), bench.callbacks, bench.clock)

@@ -111,6 +111,7 @@ def test_the_whole_way_from_gun_to_ledger_with_the_floor_coming_late(house: Hous
     assert [row.event.read.text for row in house.rows()] == ["12", "34"]  # type: ignore[union-attr]
 
 
+@pytest.mark.alone
 @pytest.mark.fault
 @pytest.mark.parametrize("answers", ["never", "not any more"])
 def test_a_floor_that_does_not_answer_keeps_no_bench_from_stopping(tmp_path: Path, answers: str) -> None:

@@ -82,6 +82,7 @@ def old(page: Page) -> Locator:
     return page.locator("#old")
 
 
+@pytest.mark.alone
 def test_a_scan_is_on_twenty_walls_within_a_quarter_of_a_second(browser: Browser, floor: Open) -> None:
     house, server = floor
     with ExitStack() as stack:

@@ -59,6 +59,7 @@ def test_it_may_be_stopped_without_having_been_started(house: House) -> None:
     assert server.stop()
 
 
+@pytest.mark.alone
 @pytest.mark.fault
 @pytest.mark.parametrize("sent", ["", "GET / HT", HALF_A_REQUEST])
 def test_a_client_that_stays_keeps_it_open_for_less_than_three_seconds(house: House, sent: str) -> None:
