@@ -3,9 +3,13 @@
 Never says that a number is good: it prints what was measured, and what is aimed at.
 """
 
+import sys
 from collections.abc import Callable, Mapping
 
-from tests.bench import bench_cost, bench_fold, bench_ledger, bench_service, bench_tickets
+try:
+    from tests.bench import bench_cost, bench_fold, bench_ledger, bench_service, bench_tickets
+except ModuleNotFoundError as error:
+    sys.exit(f"python -m tests.bench: {error.name} is missing. Install the extra: pip install -e '.[dev,bench]'")
 
 BENCHES: tuple[tuple[str, Callable[[], Mapping[str, float]]], ...] = (
     ("travellers: 1,000 with bars, against the same without (aim: at most 1.5)", bench_tickets.ratio),
