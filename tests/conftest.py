@@ -15,7 +15,6 @@ from typing import Any, NoReturn
 
 import pytest
 from hypothesis import HealthCheck, settings
-from xdist.scheduler import LoadScopeScheduling
 
 from tests.neighbours import Machine
 
@@ -25,7 +24,6 @@ settings.register_profile("ci", **UNTIMED, derandomize=True, print_blob=True)
 settings.load_profile("ci" if os.environ.get("CI") else "here")
 
 MACHINE = pytest.StashKey[Machine]()
-DEMO = "tests/demo_shop/"
 _numbers = itertools.count(1)
 
 
@@ -43,19 +41,6 @@ def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object
     machine = item.config.stash.get(MACHINE, None)
     with nullcontext() if machine is None else machine.used(alone=item.get_closest_marker("alone") is not None):
         return (yield)
-
-
-def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> LoadScopeScheduling:
-    """What is costly to set up is set up once for a file, and the demo's day once for all that look at it."""
-    return ByFile(config, log)
-
-
-class ByFile(LoadScopeScheduling):
-    """Hands out the tests of a file together."""
-
-    def _split_scope(self, nodeid: str) -> str:
-        file = nodeid.partition("::")[0]
-        return DEMO if file.startswith(DEMO) else file
 
 
 @pytest.fixture(scope="session")

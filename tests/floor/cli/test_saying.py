@@ -12,6 +12,13 @@ from floor.cli.saying import LINES_MAX, saying
 from tests.measured import WAIT_S
 
 
+@pytest.fixture
+def _patient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The last lines are waited for, however busy the machine is."""
+    monkeypatch.setattr("floor.cli.saying.END_S", WAIT_S)
+
+
+@pytest.mark.usefixtures("_patient")
 def test_lines_are_said_in_order_for_a_person_and_for_a_program(capsys: pytest.CaptureFixture[str]) -> None:
     with saying(as_json=False) as say:
         say("one")
@@ -60,6 +67,7 @@ def test_where_nobody_reads_the_sayer_goes_on_at_once(full_pipe: int) -> None:
 
 
 @pytest.mark.fault
+@pytest.mark.usefixtures("_patient")
 def test_a_closed_pipe_is_nobody_s_trouble(monkeypatch: pytest.MonkeyPatch) -> None:
     calls = []
 

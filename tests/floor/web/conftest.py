@@ -7,12 +7,19 @@ import pytest
 
 from tests.floor.web import rig
 from tests.floor.web.visitor import locked
+from tests.measured import WAIT_S
 
 
 @pytest.fixture(autouse=True)
 def _soon_ended(monkeypatch: pytest.MonkeyPatch) -> None:
     """A floor looks once a second whether it should end; a test need not wait for that."""
     monkeypatch.setattr("floor.service.NEWS_S", 0.02)
+
+
+@pytest.fixture(autouse=True)
+def _patient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A floor is not ready that takes two seconds for a write; a busy machine may take them all the same."""
+    monkeypatch.setattr("floor.web.health.READY_WITHIN_S", WAIT_S)
 
 
 @pytest.fixture

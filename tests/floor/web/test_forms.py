@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 
 from floor.web.guard import TOKEN_FIELD
-from tests.floor.web import rig
 from tests.floor.web.rig import House
 from tests.floor.web.visitor import FORM, HERE, Visitor
+from tests.measured import WAIT_S
 
 
 def held(visitor: Visitor, token: str, **headers: str) -> int:
@@ -118,7 +118,7 @@ def status_of(house: House, receive: Callable[[], Awaitable[dict[str, str]]]) ->
         "headers": [(name.lower().encode(), value.encode()) for name, value in headers.items()],
         "client": ("127.0.0.1", 50_000),
     }
-    asyncio.run(asyncio.wait_for(house.app(scope, receive, send), rig.WAIT_S))
+    asyncio.run(asyncio.wait_for(house.app(scope, receive, send), WAIT_S))
     return int(sent[0]["status"])
 
 
