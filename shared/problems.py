@@ -19,10 +19,11 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails, PydanticCustomError
 
 from shared.allowed import allowed, example
+from shared.depth import DEPTH_MAX, too_deep
 from shared.tomltext import one_line, shortened, shown_key, shown_path, shown_text, shown_value
 from shared.wanted import Wanted, keys_of, wanted
 
-FILE_BYTES_MAX = 4_000_000
+FILE_BYTES_MAX = 1_000_000
 """A longer file was not written by a person; it is refused unread."""
 TOML_LINE = 'a line of TOML, such as key = "text" or key = 5'
 NEWLINE = b"\n"
@@ -147,17 +148,25 @@ def parse_toml(data: bytes, file: str) -> dict[str, Any]:
     if len(data) > FILE_BYTES_MAX:
         raise _broken(file, f"more than {FILE_BYTES_MAX} bytes", "a file that a person wrote", "Check the name")
     try:
-        return tomllib.loads(data.decode("utf-8-sig"))  # some editors put a byte order mark in front
+        text = data.decode("utf-8-sig")  # some editors put a byte order mark in front
+        _refuse_depth(text, file)
+        return tomllib.loads(text)
     except UnicodeDecodeError as error:
         where = f"{file}: line {1 + data[: error.start].count(NEWLINE)}"
         found = f"the byte {data[error.start]:#04x}"
         raise _broken(where, found, "text in UTF-8", "Save the file again, with the encoding UTF-8") from None
     except tomllib.TOMLDecodeError as error:
         raise _syntax(str(error), data.decode("utf-8-sig"), file) from None
-    except RecursionError:
-        raise _broken(file, "lists or tables too deep within each other", "a few levels", "Mend it") from None
     except ValueError:  # Python reads no number of more than some thousand digits
         raise _broken(file, "a number with thousands of digits", "a number of a few digits", "Mend it") from None
+
+
+def _refuse_depth(text: str, file: str) -> None:
+    deep = too_deep(text)
+    if deep is not None:
+        line, depth = deep
+        found = f"{depth} or more levels within each other"
+        raise _broken(f"{file}: line {line}", found, f"at most {DEPTH_MAX} levels", "Take brackets or dots out")
 
 
 def _unreadable(path: Path, found: str, do: str) -> ProblemsFound:
