@@ -58,6 +58,7 @@ def perform(path: Path, seed: int, scene: Scene) -> Outcome:
     hours = load_shop(path).hours
     clock = SetClock(datetime.combine(DATE, MORNING, hours.zone))
     office, week = Office(path, clock), hours.week_of(clock.now())
+    office.command("init", str(path), "--empty-ledger")
     cards = office.print_cards()
     orders = [office.take(file) for file, _ in JOBS]
     scene.show_paper(orders, len(cards))

@@ -14,7 +14,7 @@ import click
 
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.trouble import NotDone, answers, say_json
-from floor.ledger import Damaged, LedgerError, NotEmpty, open_ledger
+from floor.ledger import Damaged, LedgerError, NotEmpty, make_ledger
 from floor.ledger.check import verify
 from floor.ledger.copying import copy, copy_to_file, file_of, holds_a_ledger, opened_copy
 from floor.ledger.row import Head
@@ -94,7 +94,7 @@ def _restore_to_file(folder: Folder, file: Path, place: Path, yes: bool) -> tupl
 
 
 def _restore_to_server(folder: Folder, file: Path) -> Head:
-    with _good_backup(file), opened_copy(file) as source, closing(open_ledger(folder.database)) as target:
+    with _good_backup(file), opened_copy(file) as source, closing(make_ledger(folder.database)) as target:
         try:
             return copy(source, target)
         except NotEmpty as error:
@@ -146,7 +146,7 @@ def _dated(place: Path, folder: Folder) -> Path:
 @answers
 def move(folder: Folder, url: str, as_json: bool) -> None:
     """Copy the ledger to another, empty database, verified there. The shop file and the old ledger stay as they are."""
-    with floor_lock(folder.path), closing(open_ledger(folder.url(url))) as target, folder.ledger() as source:
+    with floor_lock(folder.path), folder.ledger() as source, closing(make_ledger(folder.url(url))) as target:
         head = copy(source, target)
     line = f'database = "{url}"'
     if as_json:

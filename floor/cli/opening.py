@@ -16,7 +16,7 @@ from floor.backups import newest_good
 from floor.cli.trouble import NotDone
 from floor.currency import check_currency
 from floor.fold import fold_all
-from floor.ledger import Damaged, Ledger, open_ledger
+from floor.ledger import Damaged, Ledger, Missing, open_ledger
 from floor.service import Service
 from floor.state import Floor, Job, Piece
 from shared.clock import Clock
@@ -59,10 +59,12 @@ class Folder:
 
     @contextmanager
     def ledger(self) -> Iterator[Ledger]:
-        """The ledger, until the block ends; when it is found to be damaged, the way back is told."""
+        """The ledger, until the block ends; when it is found to be missing or damaged, the way back is told."""
         try:
             with closing(open_ledger(self.database)) as ledger:
                 yield ledger
+        except Missing as error:
+            raise NotDone(f"The ledger is missing: {error}", where="ledger", do=self.way_to_it()) from error
         except Damaged as error:
             raise NotDone(str(error), where="ledger", do=self.way_back()) from error
 
@@ -77,6 +79,17 @@ class Folder:
         if file is None:
             return f"There is no good backup in {self.backups}; restore another with: piecewalk restore FILE"
         return f"The newest good backup is {file}. Stop the floor, then: {self.command} restore {quote(str(file))}"
+
+    def way_to_it(self) -> str:
+        """What may have become of a ledger that is missing, and how to get it back."""
+        look = f"See that its disk is mounted, and that database in {FILE_NAME} is right"
+        if newest_good(self.backups):
+            return f"{look}. {self.way_back()}"
+        return (
+            f"{look}. There is no good backup in {self.backups}; restore another with: {self.command} restore FILE. "
+            "Only a shop that never had a ledger gets an empty one, with: "
+            f"piecewalk init {quote(str(self.path))} --empty-ledger"
+        )
 
     @property
     def command(self) -> str:

@@ -4,6 +4,7 @@ Never overwrites anything.
 """
 
 from collections.abc import Iterator, Mapping
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import NamedTuple
 
@@ -14,7 +15,7 @@ from floor.cli.opening import Folder, pass_folder
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.invariants import Wrong, wrongs
 from floor.kept_routes import Kept, OnTickets, kept_routes
-from floor.ledger import Damaged
+from floor.ledger import Damaged, Missing, make_ledger, open_ledger
 from floor.ledger.check import verified
 from floor.unusable import unusable
 from shared.harmless import harmless
@@ -26,23 +27,39 @@ from shared.shopfile import FILE_NAME
 
 @click.command()
 @click.argument("directory", type=click.Path(path_type=Path, file_okay=False))
+@click.option("--empty-ledger", is_flag=True, help="Begin an empty ledger for the shop file that is there.")
 @pass_folder
 @answers
-def init(here: Folder, directory: Path, as_json: bool) -> None:
+def init(here: Folder, directory: Path, empty_ledger: bool, as_json: bool) -> None:
     """Make a new shop in DIRECTORY: a commented shop file and an empty ledger."""
-    file = directory / FILE_NAME
-    if file.exists():
-        raise NotDone(f"There is a shop file in {directory} already", do="Nothing was changed. Choose another folder.")
-    directory.mkdir(parents=True, exist_ok=True)
-    file.write_text(Path(__file__).with_name("new_shop.toml").read_text(encoding="utf-8"), encoding="utf-8")
-    folder = Folder(directory, here.clock)
-    with folder.ledger() as ledger:
+    file, folder = directory / FILE_NAME, Folder(directory, here.clock)
+    if empty_ledger:
+        _refuse_another(folder)
+    else:
+        _write_shop_file(file)
+    with closing(make_ledger(folder.database)) as ledger:
         durability = ledger.durability
     if as_json:
         say_json({"shop": str(directory), "file": str(file), "ledger": folder.database, "durability": durability})
         return
     click.echo(f"A new shop is in {directory}. The ledger: {durability}.")
     click.echo(f"Next: write your items, prices and stations into {file}, then: piecewalk --shop {directory} check")
+
+
+def _write_shop_file(file: Path) -> None:
+    if file.exists():
+        raise NotDone(
+            f"There is a shop file in {file.parent} already", do="Nothing was changed. Choose another folder."
+        )
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_text(Path(__file__).with_name("new_shop.toml").read_text(encoding="utf-8"), encoding="utf-8")
+
+
+def _refuse_another(folder: Folder) -> None:
+    """Raises NotDone where there is a ledger: two of them would give the same codes to different pieces."""
+    with suppress(Missing), closing(open_ledger(folder.database)) as present:
+        rows = present.head()
+        raise NotDone(f"There is a ledger of {rows} rows in {folder.path} already", do="Nothing was changed.")
 
 
 @click.command()

@@ -9,8 +9,10 @@ from floor.ledger.errors import (
     Busy,
     Damaged,
     LedgerError,
+    Missing,
     NotEmpty,
     ReadTwice,
+    Replaced,
     Stopped,
     TooNew,
     Unavailable,
@@ -27,30 +29,42 @@ __all__ = [
     "LedgerError",
     "Lookup",
     "MemoryLedger",
+    "Missing",
     "NotEmpty",
     "ReadTwice",
+    "Replaced",
     "SqliteLedger",
     "Stopped",
     "TooNew",
     "Transaction",
     "Unavailable",
     "Writer",
+    "make_ledger",
     "open_ledger",
 ]
 
 
 def open_ledger(url: str) -> Ledger:
-    """The ledger at a URL, created or upgraded if need be: "sqlite:////shop/ledger.db" or "postgresql://host/shop".
+    """The ledger at a URL, upgraded if need be: "sqlite:////shop/ledger.db" or "postgresql://host/shop".
 
-    A path in it is relative to the working folder. Raises Unavailable, TooNew, Damaged, and ValueError for an
-    address that is neither.
+    A path in it is relative to the working folder. Raises Missing, Unavailable, TooNew, Damaged, and ValueError for
+    an address that is neither.
     """
-    if url.startswith("sqlite:"):
-        return SqliteLedger(url)
+    return _ledger(url, make=False)
+
+
+def make_ledger(url: str) -> Ledger:
+    """As `open_ledger`, but where there is none an empty one is made: only for who means to begin a ledger."""
+    return _ledger(url, make=True)
+
+
+def _ledger(url: str, *, make: bool) -> Ledger:
+    if url.startswith("sqlite:///") and url != "sqlite:///":
+        return SqliteLedger(url, make=make)
     if url.startswith("postgresql"):
         try:
             from floor.ledger.postgres import PostgresLedger
         except ImportError as error:
             raise Unavailable("the driver for PostgreSQL is missing: pip install 'piecewalk[postgres]'") from error
-        return PostgresLedger(url)
+        return PostgresLedger(url, make=make)
     raise ValueError(f"database: got {url!r}, expected sqlite:///FILE or postgresql+psycopg://HOST/NAME")

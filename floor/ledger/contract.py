@@ -62,6 +62,9 @@ class Ledger(Lookup, Protocol):
     def transaction(self) -> AbstractContextManager[Transaction]:
         """The write lock. All that is appended is committed together at the end or, with an error, not at all."""
 
+    def rehearse(self) -> None:
+        """Take the write lock, write what is there already, and commit: fails as storing a row would, adds none."""
+
     def stored(self, after: int = 0, until: int | None = None) -> Iterator[Row]:
         """As `rows`, but as they are stored. Raises Damaged, by number, at a row that cannot be read."""
 

@@ -79,7 +79,7 @@ def opened_copy(file: Path) -> Iterator[Ledger]:
         raise Unavailable(f"{file}: there is no such file")
     if not holds_a_ledger(file):
         raise Damaged(f"{file}: this is no ledger, or it is damaged; name another backup")
-    with closing(SqliteLedger(f"sqlite:///{file}")) as ledger:
+    with closing(SqliteLedger(f"sqlite:///{file}", make=False)) as ledger:
         yield ledger
 
 

@@ -15,6 +15,14 @@ class Unavailable(LedgerError):
     """
 
 
+class Missing(Unavailable):
+    """There is no ledger where it should be. None is made there but by who says so: see `make_ledger`."""
+
+
+class Replaced(Unavailable):
+    """Where the ledger was lies another one, or an older copy: nothing is written to that, lest both be wrong."""
+
+
 class Broken(LedgerError):
     """The disk said that a write failed: nothing more is written until the ledger is opened anew."""
 

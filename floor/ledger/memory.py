@@ -52,6 +52,10 @@ class MemoryLedger:
             transaction.store_drafts()
             self._commit(transaction.new_rows)
 
+    def rehearse(self) -> None:
+        with self.transaction():
+            pass
+
     def _commit(self, rows: Sequence[Row]) -> None:
         self._reads |= {row.read_id: row for row in rows if row.read_id is not None}
         self._versions |= {row.stream: row.version for row in rows}

@@ -51,7 +51,7 @@ class PostgresLedger(SqlLedger):
 
     driver_errors = (*SqlLedger.driver_errors, psycopg.Error)
 
-    def __init__(self, url: str, lock_timeout_s: float = 5) -> None:
+    def __init__(self, url: str, lock_timeout_s: float = 5, *, make: bool = True) -> None:
         engine = create_engine(
             make_url(url).set(drivername="postgresql+psycopg"),
             connect_args=_patience,
@@ -62,7 +62,7 @@ class PostgresLedger(SqlLedger):
         super().__init__(engine, engine.execution_options(isolation_level="AUTOCOMMIT"))
         self._lock_timeout_ms = round(lock_timeout_s * 1000)
         event.listen(engine, "connect", self._prepare)
-        self._open()
+        self._open(make=make)
 
     @property
     def durability(self) -> str:
@@ -110,7 +110,7 @@ class PostgresLedger(SqlLedger):
     def _explain(self, error: BaseException) -> LedgerError | None:
         text = f"{self.where}: {' '.join(str(error).split())}"
         match error:
-            case psycopg.errors.DataCorrupted() | psycopg.errors.IndexCorrupted():
+            case psycopg.errors.DataCorrupted() | psycopg.errors.IndexCorrupted() | psycopg.errors.UndefinedTable():
                 return Damaged(f"{text}; restore the newest good backup")
             case psycopg.OperationalError() | psycopg.InterfaceError():
                 return Unavailable(f"{text}; try again")

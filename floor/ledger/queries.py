@@ -22,6 +22,7 @@ page_rows = 1_000
 last_seq = 2**63 - 1
 
 head = select(ledger_head.c.seq, ledger_head.c.hash)
+hash_of = select(ledger.c.hash).where(ledger.c.seq == bindparam("seq"))
 move_head = (
     update(ledger_head)
     .where(ledger_head.c.hash == bindparam("before"))

@@ -1,6 +1,7 @@
 """What a ledger does alike in SQLite and PostgreSQL: SQLAlchemy Core, plain tuples, no ORM.
 
-Never trusts what it remembers about the ledger across transactions: other processes append to it too.
+Never trusts what it remembers about the ledger across transactions: other processes append to it too. That what it
+wrote is still there it makes sure of each time.
 """
 
 import threading
@@ -13,7 +14,7 @@ from sqlalchemy import Connection, Engine, Select, TableValuedAlias
 from sqlalchemy.exc import DBAPIError
 
 from floor.ledger import migrate, queries
-from floor.ledger.errors import Broken, Damaged, LedgerError
+from floor.ledger.errors import Broken, Damaged, LedgerError, Missing, Replaced
 from floor.ledger.queries import Fields
 from floor.ledger.row import REPLAYED, Head, Row, recorded
 from floor.ledger.transaction import DraftTransaction
@@ -33,24 +34,34 @@ class SqlLedger(ABC):
         self._writing = writing
         self._reading = reading
         self._broken: Broken | None = None
+        self._place: object = None
+        self._last = Head()
+        """The newest row that is known to be in the ledger: one without it is not ours."""
         self._news = threading.Condition()
         self._commits = 0
         self.reads = queries.reads(self._texts)
         self.last_versions = queries.last_versions(self._texts)
 
-    def _open(self) -> None:
-        """Bring the tables up to date. Only a new or an old ledger is written to, so that a look needs no lock."""
+    def _open(self, *, make: bool) -> None:
+        """Bring the tables up to date. Only a new or an old ledger is written to, so that a look needs no lock.
+
+        Raises Missing where there is none, and none is to be made.
+        """
         try:
             with self.translated():
-                self._upgrade()
+                self._upgrade(make=make)
+            self._place = self._find_place()
         except BaseException:
             self.close()
             raise
 
-    def _upgrade(self) -> None:
+    def _upgrade(self, *, make: bool) -> None:
         with self._reading.connect() as connection:
-            if migrate.revision(connection) == migrate.newest:
+            found = migrate.revision(connection)
+            if found == migrate.newest:
                 return
+            if found is None and not make:
+                raise Missing(f"{self.where}: it holds no ledger")
             self._check_new(connection)
         with self._writing.begin() as connection:
             self._lock(connection)
@@ -104,17 +115,35 @@ class SqlLedger(ABC):
     def transaction(self) -> Iterator["SqlTransaction"]:
         if self._broken:
             raise Broken(str(self._broken))
+        place = self._settle()
         with self._remembering_broken(), self.translated(), self._writing.begin() as connection:
             self._lock(connection)
             transaction = SqlTransaction(self, connection)
+            transaction.check_goes_on(self._last)
             yield transaction
             grown = transaction.finish()
             if grown:
                 self._announce(connection)
+        if self._find_place() != place:
+            raise Replaced(f"{self.where}: it was replaced while it was written to; what was written just now is lost")
+        self._last = transaction.stored_head
+        self._committed()
         if grown:
             with self._news:
                 self._commits += 1
                 self._news.notify_all()
+
+    def rehearse(self) -> None:
+        with self.transaction() as transaction:
+            transaction.touch()
+
+    def _settle(self) -> object:
+        """Go to the place where the ledger is now, if that changed: it may have been put back. Raises Missing."""
+        place = self._find_place()
+        if place != self._place:
+            self.close()
+            self._place = place
+        return place
 
     @contextmanager
     def _remembering_broken(self) -> Iterator[None]:
@@ -151,6 +180,13 @@ class SqlLedger(ABC):
     @abstractmethod
     def durability(self) -> str: ...
 
+    def _find_place(self) -> object:
+        """Tells one storage from another under the same address. Raises Missing where there is none any more."""
+        return None
+
+    def _committed(self) -> None:  # noqa: B027 a server keeps its files to itself
+        """Remember what the storage looks like after a commit of ours."""
+
     def _check_new(self, connection: Connection) -> None:  # noqa: B027 most databases suit
         """Raises Unavailable for a database in which no ledger can be kept."""
 
@@ -180,6 +216,27 @@ class SqlTransaction(DraftTransaction):
         self._failed: Exception | None = None
         self._start = queries.noted_head(self._fetch)
         super().__init__(self._start)
+
+    @property
+    def stored_head(self) -> Head:
+        """The last row that is stored."""
+        return self._head
+
+    def check_goes_on(self, last: Head) -> None:
+        """Raises Replaced unless a row that was stored before is in the ledger still."""
+        if last in {self._start, Head()}:
+            return
+        found = self._fetch(queries.hash_of, {"seq": last.seq})
+        if found != [(last.hash,)]:
+            raise Replaced(
+                f"{self._ledger.where}: it has no row {last.seq} of ours: an older copy, or another ledger, was put "
+                "in its place; stop the floor, and restore the right one"
+            )
+
+    def touch(self) -> None:
+        """Write, though nothing changes: what would keep a row from being stored keeps this from it too."""
+        with self._sound():
+            self._connection.execute(queries.move_head, {"before": self._start.hash, **self._start._asdict()})
 
     def finish(self) -> bool:
         """Store all that was appended, if anything was, and move the head; the commit is the caller's."""

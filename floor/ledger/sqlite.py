@@ -5,12 +5,15 @@ Never uses a journal that its build of SQLite cannot keep safe.
 
 import sqlite3
 from collections.abc import Sequence
+from pathlib import Path
 from typing import NamedTuple
 
 from sqlalchemy import JSON, Connection, TableValuedAlias, bindparam, create_engine, event, func
+from sqlalchemy.engine import make_url
 from sqlalchemy.pool import ConnectionPoolEntry
 
-from floor.ledger.errors import Broken, Damaged, LedgerError, Unavailable
+from floor.ledger.check import first_trouble
+from floor.ledger.errors import Broken, Damaged, LedgerError, Missing, Unavailable
 from floor.ledger.row import Row
 from floor.ledger.sql import SqlLedger
 
@@ -62,18 +65,34 @@ class SqliteLedger(SqlLedger):
     """A `Ledger` in one file. `url` is as SQLAlchemy takes it, "sqlite:////shop/ledger.db".
 
     Another process that holds the lock is waited for `busy_timeout_s`, then the ledger is Unavailable.
+    A file that is not there is only made when it is opened first, and with `make`: one that went missing later must
+    not come back empty.
     """
 
     driver_errors = (*SqlLedger.driver_errors, sqlite3.Error)
 
-    def __init__(self, url: str, busy_timeout_s: float = 5, build: Build = sqlite3.sqlite_version_info) -> None:
-        connect = {"timeout": busy_timeout_s, "isolation_level": None}  # None: we say BEGIN ourselves
-        super().__init__(create_engine(url, connect_args=connect), create_engine(url, connect_args=connect))
+    def __init__(
+        self,
+        url: str,
+        busy_timeout_s: float = 5,
+        build: Build = sqlite3.sqlite_version_info,
+        *,
+        make: bool = True,
+    ) -> None:
+        self._file = Path(make_url(url).database or "").resolve()
+        self._mode = "rwc" if make else "rw"
+        self._busy_timeout_s = busy_timeout_s
+        self._written_at: int | None = None
+        """When the file was written to last, as far as we know; not known at first."""
+        super().__init__(create_engine(url, creator=self._connect), create_engine(url, creator=self._connect))
         self.journal = journal_for(build)
         event.listen(self._writing, "connect", self._prepare_writer)
         event.listen(self._writing, "begin", _begin_with_the_lock)
         event.listen(self._reading, "connect", _prepare_reader)
-        self._open()
+        if not make:
+            self._find_place()
+        self._open(make=make)
+        self._mode = "rw"
 
     @property
     def durability(self) -> str:
@@ -86,6 +105,25 @@ class SqliteLedger(SqlLedger):
         except Damaged as error:
             return str(error)
         return None if found == "ok" else found
+
+    def _connect(self) -> sqlite3.Connection:
+        return sqlite3.connect(
+            f"{self._file.as_uri()}?mode={self._mode}",
+            uri=True,
+            timeout=self._busy_timeout_s,
+            isolation_level=None,  # we say BEGIN ourselves
+            check_same_thread=False,  # a connection goes from thread to thread, though to one at a time
+        )
+
+    def _find_place(self) -> tuple[int, int]:
+        """The disk and the number of the file: a deleted one can be written to for as long as it is open."""
+        try:
+            status = self._file.stat()
+        except (FileNotFoundError, NotADirectoryError):
+            raise Missing(f"{self._file}: there is no such file") from None
+        except OSError as error:
+            raise Unavailable(f"{self._file}: {error.strerror}; {_folder}") from None
+        return status.st_dev, status.st_ino
 
     def _prepare_writer(self, connection: sqlite3.Connection, _entry: ConnectionPoolEntry) -> None:
         with self.translated():
@@ -113,20 +151,35 @@ class SqliteLedger(SqlLedger):
         connection.exec_driver_sql(_insert, list(rows))  # executemany, without a dictionary for each row
 
     def _lock(self, connection: Connection) -> None:
-        """BEGIN IMMEDIATE has taken the write lock already."""
+        """BEGIN IMMEDIATE has taken the write lock already.
+
+        With a write-ahead log the newest pages are read from that, so a file that was written over looks sound from
+        here: all of it is verified when somebody else has written to it. Raises Broken.
+        """
+        if self.journal.mode != "wal" or self._written_at in {None, self._file.stat().st_mtime_ns}:
+            return
+        self._reading.dispose()  # nothing that is remembered may stand in for what is on the disk
+        if trouble := first_trouble(self):
+            raise Broken(f"{self._file}: it was written over by another program: {trouble}")
+
+    def _committed(self) -> None:
+        self._written_at = self._file.stat().st_mtime_ns
 
     def _announce(self, connection: Connection) -> None:
         """Nobody to call: other processes look for themselves."""
 
     def _explain(self, error: BaseException) -> LedgerError | None:
         code = getattr(error, "sqlite_errorcode", None)
-        if code is None:
-            return Damaged(f"{self.where}: {error}") if "Could not decode to UTF-8" in str(error) else None
+        if code is None or code == sqlite3.SQLITE_ERROR:
+            damaged = str(error).startswith(("Could not decode to UTF-8", "no such table"))
+            return Damaged(f"{self.where}: {error}; restore the newest good backup") if damaged else None
         kind, what_to_do = _remedies.get(code & 0xFF, (None, ""))  # the low byte is the primary result code
         return kind(f"{self.where}: {error}; {what_to_do}") if kind else None
 
 
 def _begin_with_the_lock(connection: Connection) -> None:
+    # What is remembered of the file is forgotten: it may have been written over by something that is no SQLite.
+    connection.exec_driver_sql("PRAGMA shrink_memory")
     # A plain BEGIN takes the lock at the first write, and fails at once when somebody else wrote in between.
     connection.exec_driver_sql("BEGIN IMMEDIATE")
 

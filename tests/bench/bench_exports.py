@@ -20,7 +20,7 @@ from floor.exports.epcis import epcis_document, epcis_events
 from floor.exports.flat import csv_lines
 from floor.exports.vocabulary import Names
 from floor.exports.xes import xes_document
-from floor.ledger import Ledger, open_ledger
+from floor.ledger import Ledger, make_ledger
 from shared.events import Recorded, fact_of
 from tests.bench.bench_fold import realistic_ledger
 from tests.floor.exports.day import NEW_YORK
@@ -78,7 +78,7 @@ def _in_a_process(*words: str) -> dict[str, float]:
 def _make(few: str, many: str, events: int) -> dict[str, float]:
     rows = realistic_ledger(events)
     for url, count in ((few, events // 4), (many, events)):
-        with closing(open_ledger(url)) as ledger:
+        with closing(make_ledger(url)) as ledger:
             for n in range(0, count, BATCH):
                 _append(ledger, rows[n : min(n + BATCH, count)])
     return {}
@@ -90,7 +90,7 @@ def _append(ledger: Ledger, rows: list[Recorded]) -> None:
 
 
 def _export(url: str, form: str) -> dict[str, float]:
-    with closing(open_ledger(url)) as ledger:
+    with closing(make_ledger(url)) as ledger:
         turns = list(_turns(Source(ledger, None), FORMATS[form]))
         replay_s, export_s = (min(seconds) for seconds in zip(*turns, strict=True))
         rows = ledger.head()

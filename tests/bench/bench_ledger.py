@@ -16,7 +16,7 @@ from pathlib import Path
 
 import psycopg
 
-from floor.ledger import Ledger, SqliteLedger, Writer, open_ledger
+from floor.ledger import Ledger, SqliteLedger, Writer, make_ledger
 from floor.ledger.check import verified
 from floor.ledger.row import Row
 from shared.events import Fact
@@ -115,7 +115,7 @@ def _bare_tuples(path: Path) -> None:
 def postgres(url: str, batch: int = 100, batches: int = 20) -> dict[str, float]:
     """Appended rows a second against a bare psycopg insert loop with the same batch in each commit."""
     figures = {"bare inserts/s": 0.0, "append rows/s": 0.0}
-    with closing(open_ledger(url)) as ledger, psycopg.connect(url.replace("+psycopg", "")) as bare:
+    with closing(make_ledger(url)) as ledger, psycopg.connect(url.replace("+psycopg", "")) as bare:
         append(ledger, *(a_read(f"first-{n}") for n in range(batch)))
         rows = list(ledger.stored())[:batch]
         bare.execute("DROP TABLE IF EXISTS bare")

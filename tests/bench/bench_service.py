@@ -9,7 +9,7 @@ from pathlib import Path
 from statistics import quantiles
 from uuid import uuid4
 
-from floor.ledger import open_ledger
+from floor.ledger import make_ledger
 from floor.service import Service
 from shared.clock import SetClock
 from shared.jobfile import parse_job
@@ -37,7 +37,7 @@ def _percentile(seconds: list[float], percent: int) -> float:
 
 
 def _alternating(folder: Path) -> tuple[list[float], list[float]]:
-    ledger = open_ledger(f"sqlite:///{folder / 'ledger.db'}")
+    ledger = make_ledger(f"sqlite:///{folder / 'ledger.db'}")
     raw = _raw_commit(folder / "raw.db", _journal_mode(folder / "ledger.db"))
     clock = SetClock(MONDAY)
     its_shop = shop()

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from floor.fold import fold_all
-from floor.ledger import MemoryLedger, open_ledger
+from floor.ledger import MemoryLedger, make_ledger
 from floor.orders import Taken
 from floor.service import UNRECORDED_MAX, ReadIdReused, Service
 from floor.state import Floor
@@ -121,7 +121,7 @@ def test_a_floor_that_is_opened_again_knows_what_the_one_before_knew() -> None:
 
 def test_rows_of_another_process_reach_those_who_follow(tmp_path: Path) -> None:
     url = f"sqlite:///{tmp_path / 'ledger.db'}"
-    mine, theirs = open_ledger(url), open_ledger(url)
+    mine, theirs = make_ledger(url), make_ledger(url)
     told = threading.Event()
     with Service(shop(), mine, SetClock(MONDAY)) as service, Service(shop(), theirs, SetClock(MONDAY)) as other:
         service.follow(told.set)

@@ -25,7 +25,7 @@ from click.testing import CliRunner, Result
 from floor.cli import listen
 from floor.cli.main import main
 from floor.cli.opening import Folder
-from floor.ledger import open_ledger
+from floor.ledger import make_ledger
 from floor.remote import Say
 from floor.running import run_floor
 from floor.service import Service
@@ -161,6 +161,7 @@ class Shop:
         self.server = socket.create_server(("127.0.0.1", 0))
         written = with_name(SHOP, name).replace("PORT", str(self.server.getsockname()[1]))
         (folder / "shop.toml").write_text(written, encoding="utf-8")
+        assert typed(folder, "init", str(folder), "--empty-ledger").exit_code == 0
         self.pieces: list[str] = self.json("job", "add", "-", stdin=with_name(JOB, name))["pieces"]
 
     def __call__(self, *words: str, stdin: str | None = None) -> Result:
@@ -614,7 +615,7 @@ class Loud(HTMLParser):
 @pytest.fixture(scope="module")
 def pages(shop: Shop) -> Iterator[House]:
     """The pages of the shop in which everything bears one name."""
-    with pytest.MonkeyPatch.context() as patch, closing(open_ledger(f"sqlite:///{shop.folder}/ledger.db")) as ledger:
+    with pytest.MonkeyPatch.context() as patch, closing(make_ledger(f"sqlite:///{shop.folder}/ledger.db")) as ledger:
         patch.setattr("floor.service.NEWS_S", 0.02)  # or each floor would take a second to end
         house = House(shop.folder, ledger, SetClock(NOW), load_shop(shop.folder))
         with house.service:

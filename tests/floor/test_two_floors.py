@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from floor.fold import fold_all
-from floor.ledger import open_ledger
+from floor.ledger import make_ledger
 from floor.service import Service
 from shared.clock import SetClock
 from shared.jobfile import parse_job
@@ -32,7 +32,7 @@ def floors(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[tuple[Ser
 
 
 def _floor(url: str, stack: ExitStack) -> Service:
-    ledger = open_ledger(url)
+    ledger = make_ledger(url)
     stack.callback(ledger.close)
     return Service(shop(), ledger, SetClock(MONDAY))
 

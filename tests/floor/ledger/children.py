@@ -20,7 +20,7 @@ from typing import Any
 
 from sqlalchemy import event
 
-from floor.ledger import Ledger, LedgerError, SqliteLedger, Writer, open_ledger
+from floor.ledger import Ledger, LedgerError, SqliteLedger, Writer, make_ledger
 from floor.ledger.check import first_trouble
 from floor.ledger.copying import copy_to_file
 from tests.floor.ledger.facts import Tally, a_read, append, noon, once
@@ -82,13 +82,13 @@ Tell = Callable[[str, str], None]
 
 def keep_writing(tell: Tell, url: str, first: Iterable[str], name: str) -> None:
     """Send reads to a writer for ever, eight at a time: first those that were left unanswered, then new ones."""
-    ledger = open_ledger(url)
+    ledger = make_ledger(url)
     _write(tell, ledger, [*first, *(f"{name}-{n}" for n in range(100_000))])
 
 
 def write_these(tell: Tell, url: str, ids: Sequence[str]) -> None:
     """Send some reads to a writer, and end."""
-    ledger = open_ledger(url)
+    ledger = make_ledger(url)
     _write(tell, ledger, ids)
     ledger.close()
 
@@ -121,7 +121,7 @@ def die_while_copying(tell: Tell, url: str, file: str, after_pages: int) -> None
         if next(pages) == after_pages:
             _die()
 
-    copy_to_file(open_ledger(url), Path(file), one_more)
+    copy_to_file(make_ledger(url), Path(file), one_more)
 
 
 points = ["begun", "inserted", "moved", "committing", "committed", "acked"]
@@ -157,7 +157,7 @@ def _die() -> None:
 
 def append_many(tell: Tell, url: str, name: str, count: int) -> None:
     """Append rows to streams that others append to as well, each in a transaction of its own."""
-    ledger = open_ledger(url)
+    ledger = make_ledger(url)
     tell("said", "ready")
     for n in range(count):
         append(ledger, a_read(f"{name}-{n}", piece=str(n % 5)))
@@ -167,7 +167,7 @@ def append_many(tell: Tell, url: str, name: str, count: int) -> None:
 
 def hold_the_lock(tell: Tell, url: str) -> None:
     """Hold the write lock, with a row that is not committed, for ever."""
-    with open_ledger(url).transaction() as transaction:
+    with make_ledger(url).transaction() as transaction:
         transaction.append([a_read("never")], noon)
         list(transaction.rows())
         tell("said", "holding")
@@ -179,7 +179,7 @@ def fill_up(tell: Tell, url: str, room_bytes: int) -> None:
     import resource
 
     path = url.removeprefix("sqlite:///")
-    ledger = open_ledger(url)
+    ledger = make_ledger(url)
     soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
     resource.setrlimit(resource.RLIMIT_FSIZE, (os.path.getsize(path) + room_bytes, hard))
     _append_until_it_fails(tell, ledger, "before")
@@ -187,7 +187,7 @@ def fill_up(tell: Tell, url: str, room_bytes: int) -> None:
     resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
     _append_until_it_fails(tell, ledger, "in vain")
     ledger.close()
-    ledger = open_ledger(url)
+    ledger = make_ledger(url)
     tell("said", f"trouble: {first_trouble(ledger)}")
     append(ledger, a_read("after"))
     tell("acked", "after")

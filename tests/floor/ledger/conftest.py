@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 
 import pytest
 
-from floor.ledger import Ledger, MemoryLedger, Writer, open_ledger
+from floor.ledger import Ledger, MemoryLedger, Writer, make_ledger
 from tests.floor.ledger.facts import Tally, noon
 from tests.floor.ledger.gate import GatedLedger
 
@@ -27,7 +27,7 @@ def url(request: pytest.FixtureRequest) -> str:
 @pytest.fixture(params=kinds)
 def ledger(request: pytest.FixtureRequest) -> Iterator[Ledger]:
     """A new ledger of each kind."""
-    opened: Ledger = MemoryLedger() if request.param == "memory" else open_ledger(_url(request.param, request))
+    opened: Ledger = MemoryLedger() if request.param == "memory" else make_ledger(_url(request.param, request))
     yield opened
     opened.close()
 
@@ -38,7 +38,7 @@ def opened() -> Iterator[Callable[[str], Ledger]]:
     ledgers: list[Ledger] = []
 
     def open_one(url: str) -> Ledger:
-        ledgers.append(open_ledger(url))
+        ledgers.append(make_ledger(url))
         return ledgers[-1]
 
     yield open_one

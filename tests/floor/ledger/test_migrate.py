@@ -11,7 +11,7 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Engine, create_engine, text
 
-from floor.ledger import Ledger, TooNew, migrate, open_ledger
+from floor.ledger import Ledger, TooNew, make_ledger, migrate
 from floor.ledger.tables import metadata
 from tests.floor.ledger.facts import append, assumed
 
@@ -45,7 +45,7 @@ def test_a_ledger_of_a_newer_program_is_refused_and_left_alone(
     with engine.begin() as connection:
         connection.execute(text("UPDATE alembic_version SET version_num = '9999'"))
     with pytest.raises(TooNew, match=r"revision 9999.*install the newer"):
-        open_ledger(url)
+        make_ledger(url)
     with engine.begin() as connection:
         assert connection.scalar(text("SELECT version_num FROM alembic_version")) == "9999"
     engine.dispose()
@@ -53,7 +53,7 @@ def test_a_ledger_of_a_newer_program_is_refused_and_left_alone(
 
 def test_two_that_create_one_ledger_at_once_both_get_it(url: str) -> None:
     with ThreadPoolExecutor(2) as pool:
-        first, second = pool.map(open_ledger, [url, url])
+        first, second = pool.map(make_ledger, [url, url])
     append(first, assumed(0))
     append(second, assumed(1))
     assert first.head() == 2

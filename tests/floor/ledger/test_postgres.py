@@ -11,7 +11,7 @@ import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 
-from floor.ledger import Unavailable, Writer, open_ledger
+from floor.ledger import Unavailable, Writer, make_ledger, open_ledger
 from floor.ledger.check import first_trouble
 from floor.ledger.postgres import PostgresLedger, lock_key
 from tests.floor.ledger.facts import Tally, a_read, append, assumed, noon, once
@@ -93,7 +93,7 @@ def test_it_says_so_when_the_server_does_not_sync(ledger: PostgresLedger, admin:
 def test_a_database_in_another_encoding_is_refused(postgres_server: Any, admin: psycopg.Connection) -> None:
     admin.execute("CREATE DATABASE old ENCODING 'SQL_ASCII' LOCALE 'C' TEMPLATE template0")
     with pytest.raises(Unavailable, match="create a database with ENCODING 'UTF8'"):
-        open_ledger(postgres_server.get_uri(database="old", driver="psycopg"))
+        make_ledger(postgres_server.get_uri(database="old", driver="psycopg"))
 
 
 def test_a_server_that_is_not_there_is_named(tmp_path: Any) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy.exc import IntegrityError, OperationalError
 
-from floor.ledger import Broken, Damaged, SqliteLedger, Unavailable, open_ledger
+from floor.ledger import Broken, Damaged, SqliteLedger, Unavailable, make_ledger, open_ledger
 from floor.ledger.check import first_trouble
 from floor.ledger.sqlite import Build, journal_for
 from tests.floor.ledger.facts import a_read, append, assumed, noon
@@ -137,7 +137,7 @@ def test_a_reader_in_another_program_only_delays_the_commit(ledger: SqliteLedger
 
 def test_a_folder_that_is_missing_is_named(tmp_path: Path) -> None:
     with pytest.raises(Unavailable, match=r"no/such/ledger\.db.*see that the folder exists"):
-        open_ledger(f"sqlite:///{tmp_path}/no/such/ledger.db")
+        make_ledger(f"sqlite:///{tmp_path}/no/such/ledger.db")
 
 
 def test_a_statement_that_failed_unnoticed_cannot_pass_for_a_commit(ledger: SqliteLedger) -> None:

@@ -13,7 +13,7 @@ from starlette.applications import Starlette
 
 from floor.access import Access
 from floor.benches import Benches
-from floor.ledger import Ledger, MemoryLedger, open_ledger
+from floor.ledger import Ledger, MemoryLedger, make_ledger
 from floor.service import Service
 from floor.web.app import Settings, build_app
 from floor.web.metrics import Metrics
@@ -186,7 +186,7 @@ def sqlite_house() -> Iterator[House]:
     """A floor whose ledger is a file."""
     with (
         quick_folder() as folder,
-        closing(open_ledger(f"sqlite:///{folder}/ledger.db")) as ledger,
+        closing(make_ledger(f"sqlite:///{folder}/ledger.db")) as ledger,
         house(folder, ledger) as floor,
     ):
         yield floor
