@@ -59,9 +59,9 @@ def spoiled_at_inspection(day: Day, visit: Visit) -> Doing:
 
 
 def spoiled_at_packing(day: Day, visit: Visit) -> Doing:
-    """Packed already when the stain is seen: piece, then reason card."""
+    """Packed already when the stain is seen: piece, then reason card, then the piece again."""
     yield from day.work(visit)
-    told = yield from day.scan(visit.station, visit.code, day.cards[CodeType.REASON, "stain"])
+    told = yield from day.scan(visit.station, visit.code, day.cards[CodeType.REASON, "stain"], visit.code)
     day.remake(told, visit.piece.job)
 
 

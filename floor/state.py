@@ -4,6 +4,7 @@ Never decides and never knows the time. It is changed by floor.fold alone.
 """
 
 from bisect import bisect_left, bisect_right, insort
+from collections import deque
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -19,6 +20,9 @@ from shared.route import Route, Step
 
 PieceState = Literal["open", "finished", "spoiled", "cancelled"]
 StepFact = StepStarted | StepInterrupted | StepDone | StepAssumed
+
+UNDOABLE_MAX = 100
+"""More reads than a station does in the two minutes of the undo card; of more, the oldest stand."""
 
 
 @dataclass(slots=True)
@@ -243,8 +247,8 @@ class Station:
     """The piece that was read last, whatever became of it: a reason card may follow."""
     last_read: tuple[Read, datetime] | None = None
     """The last read that was recorded here, for the repeat window."""
-    undoable: Undoable | None = None
-    """The last read here that did something."""
+    undoable: deque[Undoable] = field(default_factory=lambda: deque(maxlen=UNDOABLE_MAX))
+    """The reads here that did something and were not taken back, as they arrived."""
     touched: dict[str, list[datetime]] = field(default_factory=dict)
     """By badge ("" is nobody's): when a read here did something, in the order of the moments."""
 

@@ -79,8 +79,8 @@ class ShopTable(Table):
     """Of all that we say ourselves: one of the translation files, or English."""
     database: str = "sqlite:///ledger.db"
     repeat_window_s: Seconds = 2
-    reason_card: Literal["before or after", "before"] = "before or after"
-    """Whether a reason card may follow its piece: then it spoils the one that was read last, if that was just now."""
+    reason_card: Literal["before or after", "before"] = "before"
+    """Whether a reason card may also follow its piece: if so, it spoils the one that was read last."""
     stock: str = "label-100x150"
     printer_dpi: Literal[203, 300, 600] | None = None
     """Dots an inch of the printer of travellers and cards; left out, 203 for labels and 600 for sheets."""

@@ -179,6 +179,11 @@ class Play:
         self.record(decision.facts)
         return decision.answer
 
+    def spoil(self, code: str, station: str, reason: str = "stain", *, after_s: float = 5) -> Answer:
+        """A reason card, and at once the piece."""
+        self.scan(card(CodeType.REASON, reason), station, after_s=after_s)
+        return self.scan(code, station, after_s=0)
+
     def piece(self, code: str) -> Piece:
         """A piece as the floor knows it."""
         return self.floor.pieces[code]

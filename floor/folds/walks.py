@@ -42,7 +42,7 @@ def _did(floor: Floor, row: Recorded, event: StepStarted | StepDone | PieceSpoil
     station = floor.station(row.station)
     add_in_order(station.touched.setdefault(row.badge or "", []), row.occurred_at)
     station.last_piece = (event.piece, row.occurred_at)
-    station.undoable = Undoable(event.piece, row.occurred_at, row.recorded_at, row.seq)
+    station.undoable.append(Undoable(event.piece, row.occurred_at, row.recorded_at, row.seq))
 
 
 def piece_spoiled(floor: Floor, row: Recorded, event: PieceSpoiled) -> None:
@@ -78,7 +78,9 @@ def undone(floor: Floor, row: Recorded, event: Undone) -> None:
     sort_in(floor, piece)
     if row.station is not None:
         station = floor.station(row.station)
-        station.undoable = station.last_piece = None
+        station.last_piece = None
+        for read in [read for read in station.undoable if read.seq in event.rows]:
+            station.undoable.remove(read)
 
 
 FOLDS: Folds = {

@@ -75,6 +75,19 @@ class Reading:
         """A sentence of ours in the shop's language, each {name} in it filled in."""
         return self.shop.words.say(text, **values)
 
+    def named(self, piece: Piece) -> str:
+        """A piece by its code, and what it is: nobody knows a shirt in a pile by its code."""
+        line = self.floor.line_of(piece)
+        return self.say(
+            "{piece} ({item}, {colour}, {size}, number {number} of {count})",
+            piece=piece.code,
+            item=line.item,
+            colour=line.colour,
+            size=piece.size,
+            number=piece.number,
+            count=line.quantity,
+        )
+
     def shown(self, moment: datetime) -> str:
         """A moment as people in the shop write it."""
         return full_moment(moment, self.shop.hours.zone, self.shop.words.language)

@@ -66,7 +66,10 @@ def spoiled(reading: Reading, piece: Piece, reason: str) -> Decision:
     answer = Answer(
         outcome="accepted",
         say=reading.say(
-            "Spoiled: {reason}. Its remake is {remake}: print its ticket.", reason=reason, remake=remake.piece
+            "Spoiled: {reason}: {piece}. Its remake is {remake}: print its ticket.",
+            reason=reason,
+            piece=reading.named(piece),
+            remake=remake.piece,
         ),
         piece=piece.code,
         next=piece.route[0].label if piece.route else None,

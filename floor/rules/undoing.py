@@ -1,4 +1,4 @@
-"""The undo card: this station's last read is taken back.
+"""The undo card: this station's reads are taken back, the last one first.
 
 Never deletes: a correction is a new event that names what it corrects.
 """
@@ -18,7 +18,8 @@ def undo(reading: Reading) -> Decision:
     """The undo card at a station."""
     if reason := waiting_reason(reading):
         return _reason_taken_back(reading, reason)
-    last, said = reading.memory.undoable, reading.memory.outages.last_said(reading.scan.at)
+    reads, said = reading.memory.undoable, reading.memory.outages.last_said(reading.scan.at)
+    last = reads[-1] if reads else None
     if said and reading.within(UNDO_S, said[0]) and (last is None or last.at <= said[0]):
         return _nothing(reading, _other_card(reading, down=said[1]))
     if last is None or not (reading.within(UNDO_S, last.at) or reading.within(UNDO_S, last.told)):

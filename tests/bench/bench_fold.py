@@ -47,7 +47,7 @@ def _job(play: Play, pause_h: float, after_s: float) -> None:
             if serial % 30 == 0:
                 play.scan(code, station, after_s=3)
             if n == 3 and serial % 40 == 0:
-                play.scan(STAIN, station, after_s=3)
+                play.spoil(code, station, after_s=3)
 
 
 def events_a_second(rows: Sequence[Recorded]) -> float:

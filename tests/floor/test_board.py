@@ -140,7 +140,7 @@ def test_a_job_counts_what_was_ordered_what_is_finished_and_what_was_spoiled(pla
     one, other, _ = play.job(sizes={"M": 3})
     walk(play, one)
     play.scan(other, "pretreat booth")
-    play.scan(STAIN, "pretreat booth", after_s=5)
+    play.spoil(other, "pretreat booth")
     [line] = seen(play).jobs
     assert (line.pieces, line.finished, line.spoiled) == (3, 1, 1)
 
@@ -234,7 +234,7 @@ def test_today_counts_what_was_finished_and_spoiled_since_the_shop_s_midnight(pl
     one, other, later = play.job(sizes={"M": 3})
     walk(play, one)
     play.scan(other, "pretreat booth")
-    play.scan(STAIN, "pretreat booth", after_s=5)
+    play.spoil(other, "pretreat booth")
     assert (seen(play).today.finished, seen(play).today.spoiled) == (1, 1)
     play.now = MONDAY + timedelta(hours=15)  # five in the morning: midnight in New York
     assert (seen(play).today.finished, seen(play).today.spoiled) == (0, 0)

@@ -134,7 +134,7 @@ def test_a_piece_that_is_spoiled_after_it_was_finished_ended_when_it_was_spoiled
     [piece] = play.job()
     walk(play, piece)
     finished = play.now
-    play.scan(card(CodeType.REASON, "stain"), "packing", after_s=5)
+    play.spoil(piece, "packing")
     assert ended(play) == [piece]
     assert play.floor.ended_between(MONDAY, finished + timedelta(seconds=1)) == []
 

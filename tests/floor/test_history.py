@@ -78,7 +78,7 @@ def test_an_open_piece_has_no_cycle_time(play: Play) -> None:
 def test_a_spoiled_piece_names_its_reason_and_its_remake_and_the_remake_names_it(play: Play) -> None:
     [piece] = play.job()
     play.scan(piece, "pretreat booth")
-    remake = play.scan(STAIN, "pretreat booth", after_s=5).remake or ""
+    remake = play.spoil(piece, "pretreat booth").remake or ""
     assert (of(play, piece)["spoiled_for"], of(play, piece)["remake"]) == ("stain", remake)
     assert of(play, remake)["remake_of"] == piece
 
@@ -122,7 +122,7 @@ def test_a_job_counts_its_pieces(play: Play) -> None:
     one, other, _ = play.job(sizes={"M": 3})
     walk(play, one)
     play.scan(other, "pretreat booth")
-    play.scan(STAIN, "pretreat booth", after_s=5)
+    play.spoil(other, "pretreat booth")
     answer = job_answer(play.floor.jobs["J0001"])
     assert [answer[key] for key in ("pieces", "finished", "spoiled", "open")] == [3, 1, 1, 2]
 
@@ -139,7 +139,7 @@ def test_a_piece_of_the_list_says_what_is_next_as_long_as_it_is_open(play: Play)
     one, other = play.job(sizes={"M": 2})
     play.scan(one, "pretreat booth")
     play.scan(other, "pretreat booth")
-    play.scan(STAIN, "pretreat booth", after_s=5)
+    play.spoil(other, "pretreat booth")
     nexts = [piece["next"] for piece in job_answer(play.floor.jobs["J0001"], whole=True)["walks"]]
     assert nexts == ["underlayer", None, "pretreat"]
     assert of(play, other)["next"] is None

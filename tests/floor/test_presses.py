@@ -7,9 +7,8 @@ import pytest
 from floor.plan.outlook import outlook
 from floor.plan.wet import Wet, wet_queue
 from floor.presses import InPress, in_presses, wet_deadline
-from shared.codes import CodeType
 from shared.shop import parse_shop
-from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, card, large_shop, shop_data, shop_holding, walk
+from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, large_shop, shop_data, shop_holding, walk
 
 PRINTED = DARK_WALK[:4]
 PRESSED = DARK_WALK[:5]
@@ -73,7 +72,7 @@ def test_a_press_is_empty_when_its_piece_came_out(play: Play) -> None:
 def test_a_spoiled_piece_is_in_no_press(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece, PRESSED)
-    play.scan(card(CodeType.REASON, "scorch"), "press 1", after_s=5)
+    play.spoil(piece, "press 1", "scorch")
     assert presses(play) == [InPress(station="press 1")]
 
 
@@ -125,7 +124,7 @@ def test_wet_ink_of_a_held_job_stays_in_the_queue(play: Play) -> None:
 def test_a_spoiled_piece_leaves_the_queue(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece, PRINTED)
-    play.scan(card(CodeType.REASON, "ink smear"), "printer 1", after_s=5)
+    play.spoil(piece, "printer 1", "ink smear")
     assert queue(play) == []
 
 

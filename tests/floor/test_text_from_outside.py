@@ -178,6 +178,7 @@ class Shop:
             (self.pieces[0], self.name, "09:05"),
             (self.pieces[1], self.name, "09:10"),
             (card(CodeType.REASON, self.name), self.name, "09:10:05"),
+            (self.pieces[1], self.name, "09:10:10"),
             (card(CodeType.CARE, self.name), self.name, "09:20"),
             (self.pieces[2], "press", "09:30"),
             (self.name, self.name, "09:40"),

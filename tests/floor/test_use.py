@@ -89,7 +89,7 @@ def test_a_press_that_is_closed_still_is_busy_until_now(play: Play) -> None:
 def test_a_press_is_free_when_what_was_in_it_is_spoiled(play: Play) -> None:
     [piece] = play.job(colour="white")
     walk(play, piece, LIGHT_WALK[:2])
-    play.scan(card(CodeType.REASON, "scorch"), "press 1", after_s=25)
+    play.spoil(piece, "press 1", "scorch", after_s=25)
     assert seconds(uses(play)["press 1"].elapsed.busy) == [25]
 
 
@@ -193,7 +193,7 @@ def test_a_remake_that_was_taken_back_never_was(play: Play) -> None:
     [piece] = play.job(colour="white")
     walk(play, piece, LIGHT_WALK)
     end = play.now
-    play.scan(card(CodeType.REASON, "misprint"), "packing", after_s=5)
+    play.spoil(piece, "packing", "misprint")
     play.scan(card(CodeType.COMMAND, UNDO), "packing", after_s=5)
     found = job_times(Walks(play.floor), play.shop.hours, play.floor.jobs["J0001"], play.now)
     assert found is not None
@@ -203,7 +203,7 @@ def test_a_remake_that_was_taken_back_never_was(play: Play) -> None:
 def test_a_remake_is_a_second_piece_of_its_job(play: Play) -> None:
     [piece] = play.job(colour="white")
     walk(play, piece, LIGHT_WALK[:1])
-    play.scan(card(CodeType.REASON, "misprint"), "printer 1", after_s=5)
+    play.spoil(piece, "printer 1", "misprint")
     remake = play.piece(piece).remake or ""
     walk(play, remake, LIGHT_WALK)
     found = job_times(Walks(play.floor), play.shop.hours, play.floor.jobs["J0001"], play.now)

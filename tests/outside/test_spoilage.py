@@ -14,11 +14,10 @@ from floor.cost.quantities import blank
 from floor.cost.quote import good_piece
 from floor.reports.data import JobWeek
 from floor.reports.week import week_report
-from shared.codes import CodeType
 from shared.events import StockReceived
 from shared.money import by_element, rounded
 from shared.shop import Shop, parse_shop
-from tests.making import Play, card, shop_data
+from tests.making import Play, shop_data
 
 CENT = Decimal("0.01")
 
@@ -43,7 +42,7 @@ def job_of(play: Play, good: int, spoiled: int) -> JobWeek:
     pieces = play.job(sizes={"M": good})
     for _ in range(spoiled):
         play.scan(pieces[0], "packing", after_s=3)
-        pieces[0] = play.scan(card(CodeType.REASON, "stain"), "packing", after_s=3).remake or ""
+        pieces[0] = play.spoil(pieces[0], "packing", after_s=3).remake or ""
     for piece in pieces:
         play.scan(piece, "packing", after_s=3)
     [job] = week_report(play.floor, play.shop, "2026-W48", play.now).jobs

@@ -161,7 +161,7 @@ def test_the_quote_stays_what_it_was_when_prices_change(play: Play) -> None:
 def test_all_that_went_into_a_spoiled_piece_is_its_spoilage(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece, DARK_WALK[:2])
-    play.scan(STAIN, "printer 1", after_s=5)
+    play.spoil(piece, "printer 1")
     charges = used(play.floor, play.shop, play.piece(piece))
     [lost] = [spoilage(charges)]
     assert (lost.element, lost.amount) == ("spoilage", sum(charge.amount for charge in charges))
@@ -171,7 +171,7 @@ def test_all_that_went_into_a_spoiled_piece_is_its_spoilage(play: Play) -> None:
 def test_a_remake_draws_a_blank_of_its_own(play: Play) -> None:
     [piece] = play.job()
     play.scan(piece, "pretreat booth")
-    remake = play.scan(STAIN, "pretreat booth", after_s=5).remake or ""
+    remake = play.spoil(piece, "pretreat booth").remake or ""
     assert spent(play, remake)["garment"] == 0
     play.scan(remake, "pretreat booth", after_s=90)
     assert spent(play, remake)["garment"] == 2

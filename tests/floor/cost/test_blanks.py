@@ -10,12 +10,11 @@ from hypothesis import strategies as st
 from floor.cost.actual import used
 from floor.cost.blanks import OnHand, on_hand, purchase_costs
 from floor.receiving import receive, stock_answer
-from shared.codes import CodeType
 from shared.events import Fact, StockReceived
 from shared.money import by_element
 from shared.shop import parse_shop
 from shared.wish import NotPossible
-from tests.making import MONDAY, Play, card, shop, shop_data
+from tests.making import MONDAY, Play, shop, shop_data
 
 
 def receipt(quantity: int, cost: str, size: str = "M", colour: str = "navy") -> StockReceived:
@@ -85,7 +84,7 @@ def test_a_spoiled_piece_has_used_its_blank_and_its_remake_draws_another() -> No
     received(play, 1, "1.50")
     received(play, 1, "1.80", at=play.now + timedelta(seconds=1))
     begun(play, piece)
-    remake = play.scan(card(CodeType.REASON, "stain"), "pretreat booth", after_s=5).remake or ""
+    remake = play.spoil(piece, "pretreat booth").remake or ""
     begun(play, remake)
     assert (garment(play, piece), garment(play, remake)) == (Decimal("1.50"), Decimal("1.80"))
 

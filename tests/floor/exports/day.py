@@ -36,12 +36,12 @@ class Day:
 
     def _spoil_and_think_better_of_it(self) -> None:
         self.play.scan(self.saved, "pretreat booth")
-        self.play.scan(STAIN, "pretreat booth", after_s=5)
+        self.play.spoil(self.saved, "pretreat booth")
         self.play.scan(UNDO_CARD, "pretreat booth", after_s=5)
 
     def _spoil(self) -> str:
         self.play.scan(self.spoiled, "pretreat booth")
-        remake = self.play.scan(STAIN, "pretreat booth", after_s=5).remake
+        remake = self.play.spoil(self.spoiled, "pretreat booth").remake
         assert remake is not None
         walk(self.play, remake, DARK_WALK[:2])
         return remake

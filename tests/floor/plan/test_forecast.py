@@ -10,10 +10,9 @@ from hypothesis import given
 
 from floor.alarms import changes
 from floor.plan.forecast import expected_finishes, late
-from shared.codes import CodeType
 from shared.shop import Shop, parse_shop
 from tests.floor.plays import Act, days, played
-from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, card, large_shop, shop_data, walk
+from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, large_shop, shop_data, walk
 
 
 def no_badges(*stations: str) -> Shop:
@@ -131,7 +130,7 @@ def test_a_spoiled_piece_is_made_anew_from_the_start() -> None:
     play = Play()
     [piece] = play.job()
     walk(play, piece, DARK_WALK[:4])
-    play.scan(card(CodeType.REASON, "stain"), "printer 1", after_s=5)
+    play.spoil(piece, "printer 1")
     assert expected_s(play) == {"J0001": 615}
 
 

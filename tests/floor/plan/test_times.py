@@ -4,9 +4,8 @@ from datetime import timedelta
 
 from floor.plan.times import OF_EACH_ITEM, Times, learned
 from floor.robust import ENOUGH
-from shared.codes import CodeType
 from shared.route import Step
-from tests.making import LIGHT_WALK, MONDAY, Play, card, walk
+from tests.making import LIGHT_WALK, MONDAY, Play, walk
 
 SLOW_CURE = (("printer 1", 95), ("press 1", 30), ("press 1", 100), ("packing", 20))
 """Taken out 40 s later than it could be."""
@@ -87,7 +86,7 @@ def test_a_step_that_was_assumed_is_not_learned_from() -> None:
     codes = play.job(sizes={"M": ENOUGH + 2})
     for code in codes:
         play.scan(code, "printer 1", after_s=150)
-        play.scan(card(CodeType.REASON, "stain"), "printer 1", after_s=5)
+        play.spoil(code, "printer 1")
     [remake, *_] = play.floor.open
     assert learned(play.floor).takes_s(play.piece(remake).route[0], "heavy tee") == 90
 

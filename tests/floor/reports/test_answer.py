@@ -7,9 +7,8 @@ import pytest
 
 from floor.reports.answer import report_answer
 from floor.reports.week import week_report
-from shared.codes import CodeType
 from shared.money import ELEMENTS
-from tests.making import Play, card, walk
+from tests.making import Play, walk
 
 FIGURES = {"n", "median", "p10", "p25", "p75", "p90", "mean", "derived", "assumed"}
 JOB = {
@@ -25,7 +24,7 @@ def answer() -> dict[str, Any]:
     one, other = play.job(sizes={"M": 2})
     walk(play, one)
     play.scan(other, "pretreat booth")
-    play.scan(card(CodeType.REASON, "stain"), "pretreat booth", after_s=5)
+    play.spoil(other, "pretreat booth")
     report = week_report(play.floor, play.shop, "2026-W48", play.now)
     return dict(json.loads(json.dumps(report_answer(report))))
 

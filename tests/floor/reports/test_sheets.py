@@ -35,7 +35,7 @@ def a_week(shop: Shop | None = None, **wishes: Any) -> WeekReport:
         walk(play, code, LIGHT_WALK)
     walk(play, dark[0], [(station, after_s * 1.5) for station, after_s in DARK_WALK])
     play.scan(dark[1], "pretreat booth")
-    play.scan(STAIN, "pretreat booth", after_s=5)
+    play.spoil(dark[1], "pretreat booth")
     play.now += timedelta(hours=1)
     return week_report(play.floor, play.shop, "2026-W48", play.now)
 

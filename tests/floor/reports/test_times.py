@@ -123,7 +123,7 @@ def test_parts_good_at_their_first_inspection_by_parts_inspected(play: Play) -> 
     for code in pieces:
         walk(play, code, DARK_WALK[:3])
     assert quantities(play.floor, play.shop, *WEEK).first_pass_yield == 1
-    play.scan(STAIN, "inspection", after_s=5)  # the last one, just inspected
+    play.spoil(pieces[-1], "inspection")
     assert quantities(play.floor, play.shop, *WEEK).first_pass_yield == 3 / 4
 
 

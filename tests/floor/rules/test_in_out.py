@@ -47,7 +47,7 @@ def test_what_went_in_later_is_no_hindrance_to_a_read_that_comes_late(play: Play
 def test_a_spoiled_piece_makes_room(play: Play) -> None:
     one, other = two_printed(play)
     play.scan(one, "press 1")
-    play.scan(REASON, "press 1", after_s=5)
+    play.spoil(one, "press 1")
     assert play.scan(other, "press 1", after_s=60).outcome == "started"
 
 

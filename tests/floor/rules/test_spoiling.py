@@ -16,32 +16,45 @@ def play() -> Play:
     return Play()
 
 
+def either_way() -> Play:
+    """A shop that lets a reason card follow its piece."""
+    return Play(parse_shop(shop_data(shop={**shop_data()["shop"], "reason_card": "before or after"})))
+
+
 def test_a_reason_and_then_a_piece_spoil_the_piece(play: Play) -> None:
     [piece] = play.job()
     assert play.scan(STAIN, "inspection").say == "Reason: stain. Now read the piece, within 30 s."
     answer = play.scan(piece, "inspection", after_s=30)
     assert (answer.outcome, answer.piece, answer.next) == ("accepted", piece, "pretreat")
-    assert answer.say == f"Spoiled: stain. Its remake is {answer.remake}: print its ticket."
     assert play.piece(piece).state == "spoiled"
 
 
-def test_a_piece_and_then_a_reason_spoil_the_piece(play: Play) -> None:
+def test_the_answer_names_the_piece_that_was_spoiled_and_what_it_is(play: Play) -> None:
+    _, _, third = play.job(sizes={"M": 2, "XL": 2})[:3]
+    answer = play.spoil(third, "inspection")
+    assert answer.say == (
+        f"Spoiled: stain: {third} (heavy tee, navy, XL, number 3 of 4)."
+        f" Its remake is {answer.remake}: print its ticket."
+    )
+
+
+def test_a_card_that_is_meant_for_the_next_piece_does_not_spoil_the_good_one_before_it(play: Play) -> None:
+    good, bad = play.job(sizes={"M": 2})
+    play.scan(good, "pretreat booth")
+    assert play.spoil(bad, "pretreat booth", after_s=5).piece == bad
+    assert [play.piece(code).state for code in (good, bad)] == ["open", "spoiled"]
+
+
+def test_a_piece_and_then_a_reason_spoil_the_piece_where_the_shop_wants_it() -> None:
+    play = either_way()
     [piece] = play.job()
     play.scan(piece, "pretreat booth")
     answer = play.scan(STAIN, "pretreat booth", after_s=30)
     assert (answer.piece, play.piece(piece).state) == (piece, "spoiled")
 
 
-def test_where_reason_cards_are_read_before_their_piece_none_spoils_the_last_one() -> None:
-    play = Play(parse_shop(shop_data(shop={**shop_data()["shop"], "reason_card": "before"})))
-    one, other = play.job(sizes={"M": 2})
-    play.scan(one, "pretreat booth")
-    play.scan(STAIN, "pretreat booth", after_s=5)
-    play.scan(other, "pretreat booth", after_s=5)
-    assert [play.piece(code).state for code in (one, other)] == ["open", "spoiled"]
-
-
-def test_a_refused_piece_can_be_spoiled_where_it_was_refused(play: Play) -> None:
+def test_a_refused_piece_can_be_spoiled_where_it_was_refused() -> None:
+    play = either_way()
     [piece] = play.job()
     play.scan(piece, "packing")
     play.scan(STAIN, "packing", after_s=5)
@@ -54,7 +67,8 @@ def test_a_reason_waits_no_longer_than_half_a_minute(play: Play) -> None:
     assert play.scan(piece, "pretreat booth", after_s=30.5).step == "pretreat"
 
 
-def test_a_reason_that_comes_too_late_waits_for_the_next_piece(play: Play) -> None:
+def test_a_reason_that_comes_too_late_waits_for_the_next_piece() -> None:
+    play = either_way()
     one, other = play.job(sizes={"M": 2})
     play.scan(one, "pretreat booth")
     play.scan(STAIN, "pretreat booth", after_s=31)
@@ -88,7 +102,7 @@ def test_the_second_of_two_reasons_is_the_one_that_counts(play: Play) -> None:
 def test_the_remake_is_a_new_piece_with_the_old_one_s_number_size_and_route(play: Play) -> None:
     pieces = play.job(sizes={"M": 1, "XL": 1})
     play.scan(pieces[1], "pretreat booth")
-    remake = play.piece(play.scan(STAIN, "pretreat booth", after_s=5).remake or "")
+    remake = play.piece(play.spoil(pieces[1], "pretreat booth").remake or "")
     spoiled = play.piece(pieces[1])
     assert (remake.number, remake.size, remake.route) == (spoiled.number, "XL", spoiled.route)
     assert (remake.remake_of, spoiled.remake) == (spoiled.code, remake.code)
@@ -105,7 +119,7 @@ def test_the_remake_gets_the_code_after_all_that_there_are(play: Play) -> None:
 def test_the_remake_walks_from_the_start(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece, DARK_WALK[:6])
-    remake = play.scan(SCORCH, "press 1", after_s=5).remake or ""
+    remake = play.spoil(piece, "press 1", "scorch").remake or ""
     assert walk(play, remake).say == "Packed. Finished."
 
 
@@ -120,14 +134,14 @@ def test_a_remake_can_be_spoiled_too(play: Play) -> None:
 def test_what_was_done_to_a_spoiled_piece_stays_known(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece, DARK_WALK[:4])
-    play.scan(STAIN, "printer 1", after_s=5)
+    play.spoil(piece, "printer 1")
     assert [walked.over for walked in play.piece(piece).walk] == [True] * 4 + [False] * 2
 
 
 def test_a_finished_piece_can_still_be_spoiled(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece)
-    play.scan(STAIN, "packing", after_s=5)
+    play.spoil(piece, "packing")
     assert play.piece(piece).state == "spoiled"
 
 

@@ -45,13 +45,43 @@ def test_there_may_be_nothing_to_take_back(play: Play) -> None:
     assert play.scan(UNDO_CARD, "packing").say == "Nothing was done here in the last 120 s."
 
 
-def test_only_the_last_read_is_taken_back(play: Play) -> None:
+def test_the_last_read_is_taken_back_first_and_then_the_one_before_it(play: Play) -> None:
     one, other = play.job(sizes={"M": 2})
     play.scan(one, "pretreat booth")
     play.scan(other, "pretreat booth", after_s=5)
     play.scan(UNDO_CARD, "pretreat booth", after_s=5)
-    assert play.scan(UNDO_CARD, "pretreat booth", after_s=5).reason == "nothing-to-undo"
     assert [play.piece(code).position for code in (one, other)] == [1, 0]
+    assert play.scan(UNDO_CARD, "pretreat booth", after_s=5).piece == one
+    assert play.piece(one).position == 0
+    assert play.scan(UNDO_CARD, "pretreat booth", after_s=5).reason == "nothing-to-undo"
+
+
+def test_a_spoiling_is_taken_back_although_another_piece_was_read_since(play: Play) -> None:
+    good, other = play.job(sizes={"M": 2})
+    play.scan(good, "pretreat booth")
+    play.spoil(good, "pretreat booth")
+    play.scan(other, "pretreat booth", after_s=5)
+    answers = [play.scan(UNDO_CARD, "pretreat booth", after_s=5) for _ in range(3)]
+    assert [answer.piece for answer in answers] == [other, good, good]
+    assert (play.piece(good).state, play.piece(good).position) == ("open", 0)
+
+
+def test_each_read_can_be_taken_back_for_two_minutes_of_its_own(play: Play) -> None:
+    one, other = play.job(sizes={"M": 2})
+    play.scan(one, "pretreat booth")
+    play.scan(other, "pretreat booth", after_s=100)
+    assert play.scan(UNDO_CARD, "pretreat booth", after_s=20.5).piece == other
+    assert play.scan(UNDO_CARD, "pretreat booth", after_s=3).reason == "nothing-to-undo"
+    assert play.piece(one).position == 1
+
+
+def test_what_was_done_again_after_an_undo_is_taken_back_before_what_was_done_earlier(play: Play) -> None:
+    one, other = play.job(sizes={"M": 2})
+    play.scan(one, "pretreat booth")
+    play.scan(other, "pretreat booth", after_s=5)
+    play.scan(UNDO_CARD, "pretreat booth", after_s=5)
+    play.scan(other, "pretreat booth", after_s=5)
+    assert [play.scan(UNDO_CARD, "pretreat booth", after_s=5).piece for _ in range(2)] == [other, one]
 
 
 def test_a_reason_after_an_undo_is_for_the_next_piece(play: Play) -> None:
@@ -136,7 +166,7 @@ def test_a_refused_read_has_nothing_to_take_back(play: Play) -> None:
 def test_a_spoiling_is_taken_back_and_its_remake_given_up(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece, DARK_WALK[:3])
-    remake = play.scan(STAIN, "inspection", after_s=5).remake or ""
+    remake = play.spoil(piece, "inspection").remake or ""
     answer = play.scan(UNDO_CARD, "inspection", after_s=5)
     assert answer.say == f"Taken back: {piece} is not spoiled. Destroy the ticket {remake}."
     assert (play.piece(piece).state, play.piece(remake).state) == ("open", "cancelled")
