@@ -121,4 +121,4 @@ def _notices(place: Place, clock: Clock, say: Say) -> Notices:
 
 
 def _line(scan: Scan, answer: Answer) -> str:
-    return f"{scan.station or scan.device}: {scan.text}: {answer.outcome}: {answer.say}"
+    return f"{scan.station or scan.device}: {scan.text}: {answer.line}"

@@ -95,7 +95,7 @@ def open_floor(service: Service, folder: Path, say: Say) -> Iterator[None]:
 def _handler(service: Service, printer: RemakePrinter, say: Say) -> Handle:
     def handle(scan: Scan) -> Answer:
         answer = service.scan(scan)
-        say(f"{scan.station or scan.device}: {scan.text}: {answer.outcome}: {answer.say}")
+        say(f"{scan.station or scan.device}: {scan.text}: {answer.line}")
         printer.offer(answer)
         return answer
 

@@ -5,11 +5,11 @@ Never touches the modem lines, and never reads more at once than has arrived.
 
 import contextlib
 import socket
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import serial
 
-from shared.scan import Answer
+from shared.scan import Answer, Signal
 
 try:
     from termios import error as _TermiosError
@@ -25,9 +25,8 @@ READ_BYTES_MAX = 4096
 ANSWER_WITHIN_S = 1.0
 """A scanner that does not take its answer in this time is not waited for."""
 
-GOOD = b"\x06"
-REFUSED = b"\x15\x07"
-"""ACK; NAK and BEL, in common use by scanners that a host may answer."""
+ANSWERS: Mapping[Signal, bytes] = {"good": b"\x06", "look": b"\x06\x07", "stop": b"\x15\x07"}
+"""ACK; ACK and BEL; NAK and BEL: in common use by scanners that a host may answer."""
 
 _KEEPALIVE = {"TCP_KEEPIDLE": 10, "TCP_KEEPINTVL": 5, "TCP_KEEPCNT": 3}
 """A network scanner whose power went says nothing: after some 25 s its silence counts as the wire's end."""
@@ -68,7 +67,7 @@ class SerialWire:
         """ACK or NAK, for a scanner that listens; most do not. Raises OSError."""
         if self._answers:
             with _as_os_error():
-                self._port.write(GOOD if answer.good else REFUSED)
+                self._port.write(ANSWERS[answer.signal])
 
     def close(self) -> None:
         """Close the port."""

@@ -5,11 +5,13 @@ Never lets an answer drive the terminal.
 
 import os
 import select
+from collections.abc import Mapping
 from typing import TextIO
 
-from shared.scan import Answer
+from shared.scan import Answer, Signal
 
 READ_BYTES_MAX = 4096
+BEEPS: Mapping[Signal, str] = {"good": "", "look": "\a\a", "stop": "\a"}
 
 
 class TerminalWire:
@@ -31,10 +33,10 @@ class TerminalWire:
         return chunk
 
     def tell(self, answer: Answer) -> None:
-        """The answer in one line, with a beep if it was refused."""
-        line = "".join(char if char.isprintable() else "?" for char in answer.say)
-        beep = "" if answer.good or not self._out.isatty() else "\a"
-        print(f"{beep}{answer.outcome}: {line}", file=self._out, flush=True)
+        """The answer in one line: one beep if it was refused, two if there is something to look at."""
+        line = "".join(char if char.isprintable() else "?" for char in answer.line)
+        beep = BEEPS[answer.signal] if self._out.isatty() else ""
+        print(f"{beep}{line}", file=self._out, flush=True)
 
     def close(self) -> None:
         """Nothing: the descriptor belongs to the program."""

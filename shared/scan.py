@@ -11,6 +11,8 @@ from msgspec import Struct
 
 OutcomeWord = Literal["accepted", "started", "repeated", "refused", "kept"]
 """A remote bench says "kept" when a read is safe with it and the floor has not decided on it yet."""
+Signal = Literal["good", "look", "stop"]
+"""What an operator must tell apart without reading: it counts, it counts but there is something to see, it does not."""
 Reason = Literal[
     "not-a-code",
     "unknown",
@@ -61,11 +63,15 @@ class Answer(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
 
     outcome: OutcomeWord
     say: str
+    look: bool = False
+    """Whether it was done, but the one who did it should look: `say` tells at what."""
     reason: Reason | None = None
     piece: str | None = None
     step: str | None = None
     next: str | None = None
     seconds_left: float | None = None
+    over_s: float | None = None
+    """For how long a press held the piece over its least time, where that was too long."""
     settings: Mapping[str, str] = {}
     remake: str | None = None
     """The piece that was opened in place of a spoiled one: its ticket is to be printed."""
@@ -74,3 +80,15 @@ class Answer(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     def good(self) -> bool:
         """Whether the scanner should beep gladly."""
         return self.outcome != "refused"
+
+    @property
+    def signal(self) -> Signal:
+        """How the answer looks and sounds."""
+        if not self.good:
+            return "stop"
+        return "look" if self.look else "good"
+
+    @property
+    def line(self) -> str:
+        """The answer in a line of text: "accepted: …", "accepted, but look: …"."""
+        return f"{self.outcome}{', but look' if self.signal == 'look' else ''}: {self.say}"

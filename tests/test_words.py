@@ -90,6 +90,7 @@ def of_signs() -> Iterator[str]:
         *signs.ALARMS.values(),
         *vars(station).values(),
         *station.OUTCOMES.values(),
+        *station.LOOKS.values(),
     ]
     return (value.word for value in values if isinstance(value, Sign))
 
@@ -221,7 +222,7 @@ def german() -> Play:
 
 def test_what_a_scan_is_answered_is_in_the_shops_language(german: Play) -> None:
     [piece] = german.job()
-    assert german.scan(piece, "packing").say == "Inspect fehlt. Als Nächstes: inspect an inspection."
+    assert german.scan(piece, "packing").say == "Underlayer fehlt. Als Nächstes: underlayer an printer 1."
     assert german.scan(piece, "pretreat booth").say == "Pretreated. Als Nächstes: underlayer an printer 1."
 
 

@@ -54,7 +54,7 @@ def scan(folder: Folder, code: str, station: str | None, badge: str | None, at: 
     if as_json:
         say_json(asdict(answer))
     else:
-        click.echo(f"{answer.outcome}: {harmless(answer.say)}", err=not answer.good)
+        click.echo(harmless(answer.line), err=not answer.good)
     if not answer.good:
         sys.exit(NOT_DONE)
 

@@ -3,6 +3,7 @@
 Never decides which step it is: that is floor.rules.walking.
 """
 
+from collections.abc import Iterator
 from datetime import datetime
 from math import ceil
 
@@ -71,14 +72,12 @@ def _started(reading: Reading, piece: Piece, index: int) -> Decision:
     step = piece.route[index]
     interrupted = interruption(reading, piece, index, reading.station, reading.scan.at)  # known, if this comes late
     started = reading.say("{step} started at {station}.", step=step.label.capitalize(), station=reading.station)
+    opens = press_anew(reading, [piece]) if interrupted else _opens(reading, step)
+    notes = [*_wet_too_long(reading, piece), *hints(reading, piece, index)]
     answer = Answer(
         outcome="started",
-        say=one_after_another(
-            started,
-            press_anew(reading, [piece]) if interrupted else _opens(reading, step),
-            _wet_too_long(reading, piece),
-            *hints(reading, piece, index),
-        ),
+        say=one_after_another(started, opens, *notes),
+        look=bool(interrupted or notes),
         piece=piece.code,
         step=step.label,
         next=step.label,
@@ -94,15 +93,14 @@ def _opens(reading: Reading, step: Step) -> str:
     return reading.say("Opens in {seconds} s.", seconds=ceil(step.min_s)) if step.min_s else ""
 
 
-def _wet_too_long(reading: Reading, piece: Piece) -> str:
+def _wet_too_long(reading: Reading, piece: Piece) -> Iterator[str]:
     """What the one who closes the press should know, for the piece may not last."""
     if piece.step is None or not piece.wet or piece.step.wait_limit_s is None:
-        return ""
+        return
     wet_s = (reading.scan.at - piece.waiting_since()).total_seconds()
     limit_s = piece.step.wait_limit_s
-    if wet_s <= limit_s:
-        return ""
-    return reading.say("It was wet for {wet}, longer than {limit}.", wet=duration(wet_s), limit=duration(limit_s))
+    if wet_s > limit_s:
+        yield reading.say("It was wet for {wet}, longer than {limit}.", wet=duration(wet_s), limit=duration(limit_s))
 
 
 # Out
@@ -112,7 +110,7 @@ def _out(reading: Reading, piece: Piece, index: int, began: datetime) -> Decisio
     step = piece.route[index]
     left_s = step.min_s - (reading.scan.at - began).total_seconds()
     if left_s <= 0 and reading.scan.at >= began:
-        return done(reading, piece, index)
+        return done(reading, piece, index, -left_s if -left_s > step.over_s else None)
     left_s = min(left_s, step.min_s)
     say = reading.say("Too early: keep it closed {seconds} s more, then scan again.", seconds=ceil(left_s))
     return reading.refused("too-short", say, piece, step=step, seconds_left=left_s)

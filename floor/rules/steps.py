@@ -8,6 +8,7 @@ from datetime import timedelta
 
 from floor.rules.reading import Decision, Reading
 from floor.state import Piece
+from floor.wording import duration
 from shared.events import Fact, StepAssumed, StepDone
 from shared.route import Step
 from shared.scan import Answer
@@ -16,18 +17,22 @@ A_MINUTE = timedelta(minutes=1)
 """By so much the clock of a bench may be slow without anybody being told."""
 
 
-def done(reading: Reading, piece: Piece, index: int) -> Decision:
-    """Accepted: the step is done, and those before it that nobody scanned are taken as done."""
+def done(reading: Reading, piece: Piece, index: int, over_s: float | None = None) -> Decision:
+    """Accepted: the step is done, and those before it that nobody scanned are taken as done.
+
+    `over_s` is for how long a press held it over its least time, where that was too long.
+    """
     step = piece.route[index]
     upcoming = piece.step if index < piece.position else next(iter(piece.route[index + 1 :]), None)
+    notes = [*_held_too_long(reading, over_s), *hints(reading, piece, index)]
     answer = Answer(
         outcome="accepted",
-        say=one_after_another(
-            f"{step.event.capitalize()}.", where_next(reading, upcoming), *hints(reading, piece, index)
-        ),
+        say=one_after_another(f"{step.event.capitalize()}.", where_next(reading, upcoming), *notes),
+        look=bool(notes),
         piece=piece.code,
         step=step.label,
         next=upcoming.label if upcoming else None,
+        over_s=over_s,
         settings=upcoming.settings if upcoming else {},
     )
     event = StepDone(piece=piece.code, step=index, event=step.event, read=reading.read(answer))
@@ -38,6 +43,11 @@ def assumed(reading: Reading, piece: Piece, index: int) -> Iterator[Fact]:
     """Steps that were passed without a scan are recorded as assumed, before the read that shows it."""
     for n in range(piece.position, index):
         yield reading.fact(StepAssumed(piece=piece.code, step=n, event=piece.route[n].event), follows=True)
+
+
+def _held_too_long(reading: Reading, over_s: float | None) -> Iterator[str]:
+    if over_s is not None:
+        yield reading.say("It was in there {over} over its time: look at it closely.", over=duration(over_s))
 
 
 def hints(reading: Reading, piece: Piece, index: int) -> Iterator[str]:

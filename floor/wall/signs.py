@@ -22,11 +22,13 @@ class Sign(Struct, frozen=True):
 
     word: str
     tone: Tone
+    own_shape: str | None = None
+    """For what must not be taken for another state of its tone."""
 
     @property
     def shape(self) -> str:
-        """The shape of its tone."""
-        return SHAPES[self.tone]
+        """Its own shape, or that of its tone."""
+        return self.own_shape or SHAPES[self.tone]
 
     def __str__(self) -> str:
         return f"{self.shape} {self.word}"

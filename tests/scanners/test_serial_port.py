@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 import serial
+from msgspec.structs import replace
 from serial.rfc2217 import PortManager
 
 from scanners.framing import Framer
@@ -263,12 +264,18 @@ def good_if_a_code(scan: Scan) -> Answer:
     return ACCEPTED if scan.text.isdigit() else REFUSED
 
 
-def test_a_scanner_that_takes_answers_hears_ack_or_nak_and_a_beep(scanner: PtyScanner, listen: Listen) -> None:
-    bench = Bench(good_if_a_code)
+def to_be_looked_at_if_marked(scan: Scan) -> Answer:
+    return replace(ACCEPTED, look=True) if scan.text == "look" else good_if_a_code(scan)
+
+
+def test_a_scanner_that_takes_answers_hears_ack_or_nak_and_a_beep_where_hands_are_needed(
+    scanner: PtyScanner, listen: Listen
+) -> None:
+    bench = Bench(to_be_looked_at_if_marked)
     listen(bench, scanner.path, answers=True)
     bench.wait_for("present")
-    scanner.send(CODE + b"rubbish\r" + CODE)
-    assert scanner.heard(4) == b"\x06\x15\x07\x06"
+    scanner.send(CODE + b"rubbish\r" + CODE + b"look\r")
+    assert scanner.heard(6) == b"\x06\x15\x07\x06\x06\x07"
 
 
 def test_a_scanner_that_was_not_said_to_take_answers_hears_nothing(

@@ -12,6 +12,8 @@ from shared.scan import Answer
 from tests.measured import WAIT_S
 from tests.scanners.rig import ACCEPTED, REFUSED
 
+LOOK = Answer(outcome="accepted", say="Taken as done", look=True)
+
 
 @pytest.fixture
 def pipe() -> Iterator[tuple[int, int]]:
@@ -44,11 +46,21 @@ def test_each_answer_is_one_line() -> None:
     assert out.getvalue() == "accepted: Next: cure\nrefused: Not a code\n"
 
 
-def test_a_refusal_beeps_on_a_terminal() -> None:
+@pytest.mark.parametrize(
+    ("answer", "line"),
+    [
+        (ACCEPTED, b"accepted: Next: cure\r\n"),
+        (REFUSED, b"\arefused: Not a code\r\n"),
+        (LOOK, b"\a\aaccepted, but look: Taken as done\r\n"),
+    ],
+)
+def test_a_terminal_beeps_once_for_a_refusal_and_twice_where_there_is_something_to_look_at(
+    answer: Answer, line: bytes
+) -> None:
     scanner, screen = pty.openpty()
     with os.fdopen(screen, "w") as out:
-        TerminalWire(0, out).tell(REFUSED)
-        assert os.read(scanner, 100) == b"\arefused: Not a code\r\n"
+        TerminalWire(0, out).tell(answer)
+        assert os.read(scanner, 100) == line
     os.close(scanner)
 
 

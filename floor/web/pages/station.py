@@ -45,6 +45,8 @@ OUTCOMES: dict[OutcomeWord, Sign] = {
     "kept": Sign("KEPT", "calm"),
     "refused": Sign("STOP", "urgent"),
 }
+LOOKS = {"accepted": Sign("DONE, LOOK", "soon", "■"), "started": Sign("STARTED, LOOK", "soon", "■")}
+"""What was done all the same, and needs eyes: never to be taken for what was simply done."""
 SPOILED = Sign("SPOILED", "soon")
 NOTED = Sign("NOTED", "calm")
 
@@ -132,6 +134,8 @@ def sign_of(answer: Answer) -> Sign:
     """What an answer is called in a word: what was spoiled, or only noted, must not look like a step that was done."""
     if answer.remake:
         return SPOILED
+    if answer.look and answer.outcome in LOOKS:
+        return LOOKS[answer.outcome]
     return NOTED if answer.outcome == "accepted" and answer.piece is None else OUTCOMES[answer.outcome]
 
 

@@ -87,24 +87,30 @@ addEventListener("keydown", (event) => {
   }, IDLE_MS);
 }, true);
 
-// Sound: two rising notes for good, one low one for a stop. Browsers allow it only after a touch.
+// Sound: two rising notes for good, high and low in turn where there is something to look at, one low note again and
+// again for a stop. Browsers allow it only after a touch.
+const NOTES = {
+  good: { hertz: [660, 880], type: "sine" },
+  look: { hertz: [880, 440, 880, 440], type: "triangle" },
+  stop: { hertz: [180, 180, 180], type: "square" },
+};
 const soundButton = document.getElementById("sound");
 let audio = null;
 
 soundButton.addEventListener("click", () => {
   audio = audio ? null : new AudioContext();
   soundButton.setAttribute("aria-pressed", String(audio !== null));
-  if (audio) play(true);
+  if (audio) play("good");
   code.focus();
 });
 
-function play(good) {
+function play(signal) {
   if (!audio) return;
-  const notes = good ? [660, 880] : [180, 180, 180];
+  const { hertz: notes, type } = NOTES[signal];
   notes.forEach((hertz, n) => {
     const note = audio.createOscillator();
     const loud = audio.createGain();
-    note.type = good ? "sine" : "square";
+    note.type = type;
     note.frequency.value = hertz;
     loud.gain.value = 0.15;
     note.connect(loud).connect(audio.destination);
@@ -118,7 +124,7 @@ let heard = null;
 addEventListener("shown", () => {
   const answer = document.querySelector("[data-answer]");
   if (!answer || answer.dataset.answer === heard) return;
-  if (heard !== null) play(answer.dataset.good === "1");
+  if (heard !== null) play(answer.dataset.signal);
   heard = answer.dataset.answer;
 });
 

@@ -70,3 +70,36 @@ def test_any_number_fits_where_the_shop_does_not_say() -> None:
 def test_a_station_holds_a_whole_number_of_pieces(holds: object) -> None:
     with pytest.raises(ProblemsFound, match="holds"):
         shop_holding(holds)
+
+
+# Out too late
+
+CLOSED = DARK_WALK[:5]
+LONGEST_S = 180 + 60
+"""The least time of the new shop's cure, and how long over it a piece may stay."""
+
+
+@pytest.mark.parametrize(
+    ("held_s", "over_s", "warning"),
+    [
+        (180, None, ""),
+        (LONGEST_S, None, ""),
+        (LONGEST_S + 1, 61, " It was in there 1 min 01 s over its time: look at it closely."),
+        (4_080, 3_900, " It was in there 1 h 05 over its time: look at it closely."),
+    ],
+)
+def test_a_piece_that_stayed_in_a_press_for_too_long_is_to_be_looked_at(
+    play: Play, held_s: float, over_s: float | None, warning: str
+) -> None:
+    [piece] = play.job()
+    walk(play, piece, CLOSED)
+    answer = play.scan(piece, "press 1", after_s=held_s)
+    assert (answer.outcome, answer.over_s, answer.look) == ("accepted", over_s, over_s is not None)
+    assert answer.say == f"Cured. Next: pack at packing.{warning}"
+
+
+def test_what_went_into_a_press_wet_for_too_long_is_to_be_looked_at(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRINTED)
+    answer = play.scan(piece, "press 1", after_s=1_260)
+    assert (answer.outcome, answer.signal) == ("started", "look")

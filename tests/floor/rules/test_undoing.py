@@ -239,7 +239,7 @@ def test_what_was_taken_back_stays_in_the_ledger(play: Play) -> None:
     assert play.rows[-1].event.rows == (rows[-1].seq,)  # type: ignore[union-attr]
 
 
-@pytest.mark.parametrize(("station", "rows"), [("pretreat booth", 1), ("printer 1", 2), ("inspection", 3)])
+@pytest.mark.parametrize(("station", "rows"), [("pretreat booth", 1), ("printer 1", 2)])
 def test_the_correction_names_the_row_of_the_read_and_those_that_followed_from_it(
     play: Play, station: str, rows: int
 ) -> None:

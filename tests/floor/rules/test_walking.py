@@ -78,7 +78,30 @@ def test_a_step_that_was_not_scanned_is_taken_as_done_with_a_warning(play: Play)
     answer = play.scan(piece, "printer 1")
     assert (answer.outcome, answer.step) == ("accepted", "underlayer")
     assert answer.say.endswith("Not scanned, taken as done: pretreat.")
+    assert (answer.look, answer.signal) == (True, "look")
+    assert answer.line.startswith("accepted, but look: Underlayer printed.")
     assert [walked.assumed for walked in play.piece(piece).walk[:2]] == [True, False]
+
+
+def test_what_was_simply_done_says_nothing_of_looking(play: Play) -> None:
+    [piece] = play.job()
+    answer = play.scan(piece, "pretreat booth")
+    assert (answer.look, answer.signal) == (False, "good")
+    assert answer.line.startswith("accepted: Pretreated.")
+
+
+def test_a_dark_garment_without_its_underlayer_is_not_inspected(play: Play) -> None:
+    [piece] = play.job()
+    answer = play.scan(piece, "inspection")
+    assert (answer.outcome, answer.reason, answer.signal) == ("refused", "missed-step", "stop")
+    assert answer.say == "Underlayer is missing. Next: underlayer at printer 1."
+
+
+def test_the_same_read_again_is_to_be_looked_at_too(play: Play) -> None:
+    [piece] = play.job()
+    play.scan(piece, "printer 1")
+    again = play.scan(piece, "printer 1", after_s=1)
+    assert (again.outcome, again.signal) == ("repeated", "look")
 
 
 def test_an_inspection_must_not_be_missed(play: Play) -> None:

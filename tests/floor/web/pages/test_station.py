@@ -1,18 +1,21 @@
 """The station screen: it answers what was read there, and takes reads itself."""
 
+import re
 from datetime import timedelta
-from typing import Any
+from pathlib import Path
+from typing import Any, get_args
 
 import pytest
 
+import floor.web
 from floor.ledger import LedgerError
 from floor.orders import hold
-from floor.web.pages.station import AGE_MAX_S, OUTCOMES, SPOILED
+from floor.web.pages.station import AGE_MAX_S, LOOKS, NOTED, OUTCOMES, SPOILED
 from shared.cards import STATION_DOWN
 from shared.codes import CodeType
 from shared.events import Recorded
 from shared.jobfile import parse_job
-from shared.scan import Answer, Scan
+from shared.scan import Answer, Scan, Signal
 from shared.shop import parse_shop
 from shared.words import LANGUAGES, Words
 from tests.floor.web import rig
@@ -86,6 +89,26 @@ def test_an_answer_is_past_after_a_minute(house: House) -> None:
 
 def test_every_outcome_has_a_word_of_its_own() -> None:
     assert len({sign.word for sign in OUTCOMES.values()}) == len(OUTCOMES)
+
+
+def test_what_is_done_but_needs_eyes_has_a_sign_and_a_sound_that_no_other_answer_has(house: House) -> None:
+    [piece] = house.job()
+    scan(house, piece, "printer 1")
+    page = Visitor(house).get("/station/printer%201")
+    assert "■ DONE, LOOK" in shown(page)
+    assert "Not scanned, taken as done: pretreat." in shown(page)
+    assert b'data-signal="look"' in page.body
+    others = [*OUTCOMES.values(), SPOILED, NOTED]
+    for sign in LOOKS.values():
+        assert sign.shape not in {other.shape for other in others}
+        assert sign.word not in {other.word for other in others}
+
+
+def test_each_signal_has_a_sound_of_its_own() -> None:
+    script = (Path(floor.web.__file__).parent / "static" / "station.js").read_text(encoding="utf-8")
+    sounds = dict(re.findall(r"^  (\w+): (\{ hertz: .*\}),$", script, re.MULTILINE))
+    assert sounds.keys() == set(get_args(Signal))
+    assert len(set(sounds.values())) == len(sounds)
 
 
 def test_what_waits_but_cannot_be_taken_is_counted_with_the_step_that_must_work_first(house: House) -> None:
