@@ -17,6 +17,7 @@ Mark = Literal[
     "under dwell",
     "opened early",
     "press down",
+    "over its time",
     "before its print",
     "assumed",
     "over wet limit",
@@ -48,6 +49,8 @@ class Cure(Struct, frozen=True, kw_only=True):
     follows: bool
     """Whether there is a step before, after which the piece lies wet."""
     least_s: float
+    over_s: float | None
+    """For how long it was held over that, where it was too long."""
     wet_limit_s: float | None
     closed_by: str | None
     opened_by: str | None
@@ -91,6 +94,8 @@ class Cure(Struct, frozen=True, kw_only=True):
             yield "opened early"
         if self.press_down:
             yield "press down"
+        if self.over_s is not None:
+            yield "over its time"
         if self.wet_since and self.closed and self.closed < self.wet_since:
             yield "before its print"
         if self.opened is None and self.passed is not None:
@@ -151,6 +156,7 @@ def _cure(floor: Floor, piece: Piece, n: int, stay: _Stay) -> Cure:
     closed, opened = closing.occurred_at if closing else None, stay.at(StepDone)
     left = None if ending or piece.finished else piece.ended or piece.cancelled
     over = opened or stay.at(StepInterrupted) or left
+    held_s = _seconds(closed, opened)
     return Cure(
         index=n,
         step=step.label,
@@ -163,6 +169,7 @@ def _cure(floor: Floor, piece: Piece, n: int, stay: _Stay) -> Cure:
         wet_since=piece.walk[n - 1].done if n else None,
         follows=n > 0,
         least_s=step.min_s,
+        over_s=None if held_s is None else step.over_time_s(held_s),
         wet_limit_s=step.wait_limit_s,
         closed_by=closing.badge if closing else None,
         opened_by=ending.badge if ending and opened else None,

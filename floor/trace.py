@@ -175,6 +175,7 @@ def _cure_answer(cure: Cure) -> Answer:
                 "stopped": cure.stopped,
                 "held_s": cure.held_s,
                 "least_s": cure.least_s,
+                "over_s": cure.over_s,
                 "wet_s": cure.wet_s,
                 "wet_limit_s": cure.wet_limit_s,
                 "closed_by": cure.closed_by,

@@ -85,6 +85,11 @@ class Step(Struct, frozen=True, kw_only=True):
         """The step as people say it: "cure", or "cure back" when a piece is printed in several places."""
         return f"{self.key} {self.place}" if self.place else self.key
 
+    def over_time_s(self, held_s: float) -> float | None:
+        """How long a press that held a piece so long was over its least time; None for as long as the shop allows."""
+        over_s = held_s - self.min_s
+        return over_s if self.kind == "dwell" and over_s > self.over_s else None
+
 
 Route = tuple[Step, ...]
 

@@ -47,6 +47,12 @@ def shop_holding(pieces: object) -> Shop:
     return parse_shop(shop_data(stations=stations))
 
 
+def shop_assuming(step: str) -> Shop:
+    """The new shop where a step that nobody scanned is taken as done."""
+    steps = shop_data()["steps"]
+    return parse_shop(shop_data(steps={**steps, step: {**steps[step], "if_missed": "assume"}}))
+
+
 @cache
 def shop() -> Shop:
     """The shop that `init` makes."""

@@ -123,6 +123,18 @@ class MachineWeek(Struct, frozen=True, kw_only=True):
     hours: Sequence[HourUse]
 
 
+class OverTime(Struct, frozen=True, kw_only=True):
+    """A piece that stayed in a press for too long: for how long, and how long it had to at least, elapsed seconds."""
+
+    piece: str
+    job: str
+    step: str
+    press: str | None
+    opened: datetime
+    held_s: float
+    least_s: float
+
+
 class WetWeek(Struct, frozen=True, kw_only=True):
     """How long pieces lay wet before a press, elapsed seconds, against a limit."""
 
@@ -164,6 +176,8 @@ class WeekReport(Struct, frozen=True, kw_only=True):
     machines: Sequence[MachineWeek] = ()
     wet: Sequence[WetWeek] = ()
     """For each limit, the lowest first."""
+    over_time: Sequence[OverTime] = ()
+    """What stayed in a press for too long, the longest first."""
     headlines: Sequence[Headline]
     """What matters most by money, the largest first."""
     revision: int = 0

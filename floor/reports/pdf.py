@@ -14,7 +14,7 @@ from floor.reports.chapters.losses import late, spoiled
 from floor.reports.chapters.machines import machines
 from floor.reports.chapters.money import bridge, causes, elements, jobs
 from floor.reports.chapters.times import times
-from floor.reports.chapters.wet import wet
+from floor.reports.chapters.wet import over_time, wet
 from floor.reports.charts.rows import SMALL
 from floor.reports.data import WeekReport
 from shared.shop import Shop
@@ -29,7 +29,7 @@ from tickets.tagged import TaggedPen
 Chapter = Callable[[Draft], list[Block]]
 CHAPTERS: Sequence[Chapter] = (
     *(front, bridge, causes, elements, jobs, spoiled, late),
-    *(times, wet, machines, hands, ink, basis),
+    *(times, wet, over_time, machines, hands, ink, basis),
 )
 FOOT = LEADING * SMALL
 

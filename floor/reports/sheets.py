@@ -46,6 +46,7 @@ def sheets(report: WeekReport) -> list[Sheet]:
         _late(report),
         _times(report),
         _wet(report),
+        _over_time(report),
         _hands(report),
         _machines(report),
         _machine_hours(report),
@@ -148,6 +149,16 @@ def _wet(report: WeekReport) -> Sheet:
     seconds = [Field(name, "seconds") for name in ("limit", "median", "p90")]
     rows = [(wet.limit_s, wet.wet_s.median, wet.wet_s.p90, wet.wet_s.n, wet.over) for wet in report.wet]
     return Sheet("wet", (*seconds, Field("pieces", "count"), Field("over_limit", "count")), rows)
+
+
+def _over_time(report: WeekReport) -> Sheet:
+    texts = [Field(name) for name in ("piece", "job", "step", "press")]
+    fields = *texts, Field("opened", "moment"), Field("held", "seconds"), Field("at_least", "seconds")
+    rows = [
+        (*(each.piece, each.job, each.step, each.press), *(each.opened, each.held_s, each.least_s))
+        for each in report.over_time
+    ]
+    return Sheet("over_time", fields, rows)
 
 
 HAND_FIELDS = (

@@ -14,7 +14,7 @@ from rich.text import Text
 from floor import wording
 from floor.columns import BOLD, Column, figures, table, words
 from floor.cycle import Figures
-from floor.reports.data import InkWeek, JobWeek, LateJob, StepWeek, WeekReport
+from floor.reports.data import InkWeek, JobWeek, LateJob, OverTime, StepWeek, WeekReport
 from floor.reports.job_columns import JOB_COLUMNS, JobColumn
 from shared.harmless import harmless
 from shared.money import ELEMENTS
@@ -33,6 +33,8 @@ ON_HANDS = (
     "Below nothing, more went into pieces than was signed for."
 )
 NOT_READ = "not read"
+OVER_TIME_MAX = 5
+"""So many pieces that stayed in a press for too long are named; a sheet and `--json` name them all."""
 
 
 def report_text(report: WeekReport, shop: Shop, width: int = WIDTH) -> RenderableType:
@@ -77,7 +79,20 @@ def _facts(report: WeekReport) -> RenderableType:
     facts.add_row("first-pass yield", "nothing was inspected" if report.first_pass_yield is None else good)
     facts.add_row("throughput", "no working time yet" if report.throughput_per_hour is None else rate)
     facts.add_row("late jobs", Text(", ".join(map(_late, report.late)) or "none"))
+    if report.over_time:
+        facts.add_row("too long in a press", Text(_over_times(report.over_time)))
     return facts
+
+
+def _over_times(stays: Sequence[OverTime]) -> str:
+    told = "; ".join(map(_over_time, stays[:OVER_TIME_MAX]))
+    more = len(stays) - OVER_TIME_MAX
+    return f"{told}; +{more} more" if more > 0 else told
+
+
+def _over_time(stay: OverTime) -> str:
+    held, least = wording.duration(stay.held_s), wording.duration(stay.least_s)
+    return harmless(f"{stay.piece} of {stay.job}, {held} instead of {least} at {stay.press}")
 
 
 def _late(late: LateJob) -> str:

@@ -17,6 +17,7 @@ from floor.reports.headline import BySteps, Week, by_steps, headlines
 from floor.reports.ink import ink_week
 from floor.reports.late import late_jobs
 from floor.reports.money import hands_weeks, job_week, spoiled_for, total_week
+from floor.reports.over_time import over_times
 from floor.reports.times import cycles, machine_weeks, per_hour, quantities, step_weeks
 from floor.reports.wet import wet_weeks
 from floor.state import Floor, Piece
@@ -65,6 +66,7 @@ def week_report(floor: Floor, shop: Shop, week: str, now: datetime) -> WeekRepor
         hands=hands_weeks(hands(costs, shop.hours, worked, start, until), shop.unit),
         ink=ink_week(floor, start, end),
         wet=wet_weeks(worked),
+        over_time=over_times(walks, start, end),
         headlines=headlines(Week(jobs, reasons, late, steps), shop.currency, shop.words),
     )
 

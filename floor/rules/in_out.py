@@ -108,9 +108,10 @@ def _wet_too_long(reading: Reading, piece: Piece) -> Iterator[str]:
 
 def _out(reading: Reading, piece: Piece, index: int, began: datetime) -> Decision:
     step = piece.route[index]
-    left_s = step.min_s - (reading.scan.at - began).total_seconds()
+    held_s = (reading.scan.at - began).total_seconds()
+    left_s = step.min_s - held_s
     if left_s <= 0 and reading.scan.at >= began:
-        return done(reading, piece, index, -left_s if -left_s > step.over_s else None)
+        return done(reading, piece, index, step.over_time_s(held_s))
     left_s = min(left_s, step.min_s)
     say = reading.say("Too early: keep it closed {seconds} s more, then scan again.", seconds=ceil(left_s))
     return reading.refused("too-short", say, piece, step=step, seconds_left=left_s)

@@ -54,6 +54,12 @@ def test_it_says_what_was_asked_and_what_was_recorded_in_the_shops_zone() -> Non
     assert record.lots == "pretreat L100"
 
 
+def test_what_a_press_held_for_too_long_stands_there_as_odd() -> None:
+    play = Play()
+    piece = cured(play, (*DARK_WALK[:5], ("press 1", 4_080)))
+    assert told(recorded(play, piece))["Odd about it"] == "over its time"
+
+
 def test_nothing_is_rounded_up_to_its_limit() -> None:
     play = Play()
     piece = cured(play, (*DARK_WALK[:4], ("press 1", 1200.96), ("press 1", 180.04)))

@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 
+from floor.cli.trace_tables import trace_text
 from floor.cures import Mark, cures_of
 from floor.state import Piece
 from floor.trace import presses_of, shift_of, trace_lot, trace_piece, trace_press
@@ -15,6 +16,7 @@ from shared.events import Fact, LotOpened, StepDone, StepStarted
 from shared.hours import Hours
 from shared.shop import Shop, parse_shop
 from tests.floor.plays import Act, days, played
+from tests.floor.wall.boards import lines_of
 from tests.making import DARK_WALK, Play, card, large_shop, shop_data, shop_holding, walk
 
 TO_THE_PRESS = DARK_WALK[:4]
@@ -62,6 +64,23 @@ def test_a_press_that_was_scanned_open_too_early_is_marked_though_it_was_closed_
     [piece] = play.job()
     walk(play, piece, (*TO_THE_PRESS, ("press 1", 20), ("press 1", 100), ("press 1", 100)))
     assert marks(play, piece) == ("opened early",)
+
+
+@pytest.mark.parametrize(("held_s", "marked"), [(180, ()), (240, ()), (240.5, ("over its time",))])
+def test_a_piece_that_a_press_held_beyond_what_the_shop_allows_is_marked(held_s: float, marked: tuple[str]) -> None:
+    play = Play()
+    [piece] = play.job()
+    cured(play, piece, held_s=held_s)
+    assert marks(play, piece) == marked
+
+
+def test_the_trace_of_a_piece_that_lay_in_a_press_for_a_night_says_by_how_long() -> None:
+    play = Play()
+    [piece] = play.job(colour="white")
+    walk(play, piece, (("printer 1", 95), ("press 1", 20), ("press 1", 142_500)))
+    answer = trace_piece(play.floor, play.shop, play.piece(piece))
+    assert (answer["cures"][0]["marks"], answer["cures"][0]["over_s"]) == (("over its time",), 142_440)
+    assert "over its time" in "\n".join(lines_of(trace_text(answer, play.shop), 200))
 
 
 def test_opening_too_early_marks_every_cure_at_which_it_was_done_and_no_other() -> None:

@@ -9,7 +9,18 @@ from floor.use import StationUse, job_times, station_uses
 from shared.cards import STATION_DOWN, STATION_UP, UNDO
 from shared.codes import CodeType
 from shared.shop import parse_shop
-from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, card, large_shop, shop_data, shop_holding, walk
+from tests.making import (
+    DARK_WALK,
+    LIGHT_WALK,
+    MONDAY,
+    Play,
+    card,
+    large_shop,
+    shop_assuming,
+    shop_data,
+    shop_holding,
+    walk,
+)
 
 OPENS = MONDAY - timedelta(hours=1)
 """Eight in the morning in New York."""
@@ -72,7 +83,8 @@ def test_the_start_of_a_print_is_derived_and_counted_as_such(play: Play) -> None
     assert (printer.steps, printer.derived, printer.assumed) == (2, 2, 0)
 
 
-def test_a_print_that_nobody_saw_is_counted_and_left_out(play: Play) -> None:
+def test_a_print_that_nobody_saw_is_counted_and_left_out() -> None:
+    play = Play(shop_assuming("underlayer"))
     [piece] = play.job()
     play.scan(piece, "inspection")
     printer = uses(play)["printer 1"]

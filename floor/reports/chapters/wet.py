@@ -1,6 +1,6 @@
-"""The chapter on wet time: how near to its limit the pieces came before a press closed.
+"""The chapters on curing: how near to its limit the pieces came before a press closed, and what stayed in it too long.
 
-Never hides a piece that lay wet for too long.
+Never hides a piece that lay wet, or in a press, for too long.
 """
 
 from collections.abc import Sequence
@@ -9,9 +9,10 @@ from floor import wording
 from floor.reports.chapters.draft import BELOW, Draft
 from floor.reports.charts.bars import axis, bar
 from floor.reports.charts.paint import ADVERSE, SPENT
-from floor.reports.charts.rows import Cell, Column, figures
+from floor.reports.charts.rows import Cell, Column, Named, figures
 from floor.reports.charts.scale import Scale, scale_of
-from floor.reports.data import WetWeek
+from floor.reports.data import OverTime, WetWeek
+from shared.codes import grouped
 from tickets.blocks import Block, space, together
 from tickets.box import MM
 
@@ -50,6 +51,29 @@ def _limit(draft: Draft, scale: Scale, week: WetWeek) -> Block:
     median, most = wording.duration(week.wet_s.median), wording.duration(week.wet_s.p90)
     summary = draft.say("Median {median}, nine in ten up to {most}.", median=median, most=most)
     return together([*draft.table(columns, contents), space(BELOW), draft.words(summary)])
+
+
+def over_time(draft: Draft) -> list[Block]:
+    """What stayed in a press beyond its time; nothing where nothing did."""
+    stays = draft.report.over_time
+    if not stays:
+        return []
+    columns = [
+        Column(draft.say("piece")),
+        Column(draft.say("press"), 40 * MM),
+        figures(draft.say("opened"), 30),
+        figures(draft.say("pressed for"), 24),
+        figures(draft.say("at least"), 24),
+    ]
+    about = draft.say("Ink, blank or finish may have suffered: these pieces need eyes before they are handed over.")
+    rows = [_over_time(draft, stay) for stay in stays]
+    return draft.chapter(draft.say("Too long in a press"), [draft.words(about)], draft.table(columns, rows))
+
+
+def _over_time(draft: Draft, stay: OverTime) -> Sequence[Cell]:
+    held, least = wording.duration(stay.held_s), wording.duration(stay.least_s)
+    opened = draft.day_and_time(stay.opened)
+    return Named(grouped(stay.piece), [stay.job]), stay.press or wording.NOTHING, opened, held, least
 
 
 def _between(draft: Draft, low_s: float, high_s: float) -> str:

@@ -11,7 +11,7 @@ from shared.codes import CodeType
 from shared.money import Costing, Element, by_element
 from shared.shop import parse_shop
 from tests.floor.plays import Act, days, played
-from tests.making import DARK_WALK, LIGHT_WALK, Play, card, large_shop, shop_data, walk
+from tests.making import DARK_WALK, LIGHT_WALK, Play, card, large_shop, shop_assuming, shop_data, walk
 
 STAIN = card(CodeType.REASON, "stain")
 
@@ -67,7 +67,8 @@ def test_a_light_walk_at_the_standard_costs_what_was_quoted(play: Play) -> None:
     assert set(less_quote(play, piece).values()) == {Decimal(0)}
 
 
-def test_steps_that_nobody_saw_cost_what_was_quoted(play: Play) -> None:
+def test_steps_that_nobody_saw_cost_what_was_quoted() -> None:
+    play = Play(shop_assuming("underlayer"))
     [piece] = play.job()
     walk(play, piece, (("inspection", 400), *DARK_WALK[3:]))
     assert play.piece(piece).walk[1].assumed

@@ -24,6 +24,7 @@ from floor.reports.data import (
     JobWeek,
     LateJob,
     MachineWeek,
+    OverTime,
     SpoiledFor,
     StepWeek,
     WeekReport,
@@ -106,6 +107,11 @@ def late_job(job: JobWeek) -> LateJob:
     return LateJob(job=job.job, customer=job.customer, due=due, finished=finished, late_s=108_000)
 
 
+def too_long(press: str) -> OverTime:
+    opened = REPORT.start + timedelta(hours=40)
+    return OverTime(piece="1000000137", job="J0001", step="cure", press=press, opened=opened, held_s=4_080, least_s=180)
+
+
 def some_hands(badge: str | None) -> HandsWeek:
     money = {"paid": Decimal(630), "absorbed": Decimal("439.20"), "unattributed": Decimal("190.80")}
     return HandsWeek(badge=badge, paid_s=126_000, absorbed_s=87_840, unattributed_s=38_160, **money)
@@ -133,6 +139,7 @@ def full_week(names: list[str]) -> WeekReport:
         cycle_time_working_s=times(7_000),
         wet=[WetWeek(limit_s=1_200, wet_s=times(500), within=[80, 205, 190, 211], over=7)],
         late=[late_job(job) for job in jobs[:40]],
+        over_time=[too_long(name) for name in names[:3]],
         hands=[some_hands(name) for name in (*names[:2], None)],
         machines=[a_machine(name) for name in ("printer 1", "printer 2", *names[:2])],
         revision=2,
@@ -301,6 +308,12 @@ def test_wet_times_are_held_against_their_limit() -> None:
 def test_late_jobs_are_told_with_when_they_were_due_and_how_late() -> None:
     it = on_paper("sixty jobs")
     assert it.says("J0001 Harbour rowing club Tue 24 Nov 16:00 Wed 25 Nov 22:00 1 d 6 h")
+
+
+def test_what_stayed_in_a_press_for_too_long_is_named() -> None:
+    it = on_paper("sixty jobs")
+    assert it.says("Too long in a press")
+    assert it.says("1000 0001 37 J0001 Harbour rowing club Tue 24 Nov 16:00 1 h 08 3 min 00 s")
 
 
 def test_causes_are_told_with_which_way_they_go() -> None:

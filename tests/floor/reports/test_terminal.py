@@ -12,7 +12,17 @@ from rich.cells import cell_len
 
 from floor.cost.variance import Variance
 from floor.cycle import Figures
-from floor.reports.data import HandsWeek, Headline, InkWeek, JobWeek, LateJob, SpoiledFor, StepWeek, WeekReport
+from floor.reports.data import (
+    HandsWeek,
+    Headline,
+    InkWeek,
+    JobWeek,
+    LateJob,
+    OverTime,
+    SpoiledFor,
+    StepWeek,
+    WeekReport,
+)
 from floor.reports.terminal import report_text
 from floor.wording import figure
 from shared.money import ELEMENTS
@@ -158,6 +168,29 @@ def test_pieces_yield_throughput_and_late_jobs_are_told() -> None:
         "throughput        3.2 pieces finished in a working hour",
         "late jobs         J0007 still open, 1 h 01 late, J0001 1 min 05 s late",
     ]
+
+
+def stays(count: int) -> list[OverTime]:
+    stay = OverTime(
+        piece="1000000137",
+        job="J0001",
+        step="cure",
+        press="press 1",
+        opened=REPORT.start,
+        held_s=4_080,
+        least_s=180,
+    )
+    return [stay] * count
+
+
+def test_pieces_that_stayed_in_a_press_for_too_long_are_named_and_of_many_the_rest_are_counted() -> None:
+    one, many = (
+        next(line for line in lines(replace(REPORT, over_time=stays(count)), 1_000) if line.startswith("too long"))
+        for count in (1, 7)
+    )
+    named = "1000000137 of J0001, 1 h 08 instead of 3 min 00 s at press 1"
+    assert one == f"too long in a press  {named}"
+    assert many.endswith(f"{named}; +2 more")
 
 
 def test_a_job_shows_what_was_quoted_and_spent_and_which_way_they_differ_in_sign_shape_and_word() -> None:

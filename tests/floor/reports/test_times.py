@@ -60,9 +60,9 @@ def test_a_step_that_is_not_over_is_not_counted(play: Play) -> None:
 
 def test_assumed_steps_belong_to_the_span_of_the_read_that_showed_them(play: Play) -> None:
     [piece] = play.job()
-    play.scan(piece, "inspection", after_s=600)
+    play.scan(piece, "printer 1", after_s=600)
     assert steps(play, 0, 600) == []
-    assert steps(play, 600, 601) == ["pretreat", "underlayer", "inspect"]
+    assert steps(play, 600, 601) == ["pretreat", "underlayer"]
 
 
 def test_each_figure_says_how_many_were_seen_derived_and_left_out(play: Play) -> None:

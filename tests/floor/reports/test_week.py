@@ -8,7 +8,7 @@ import pytest
 from floor.reports.data import WeekReport
 from floor.reports.week import week_report
 from shared.codes import CodeType
-from tests.making import DARK_WALK, MONDAY, Play, card, walk
+from tests.making import DARK_WALK, MONDAY, Play, card, shop_assuming, walk
 
 WEEK = "2026-W48"
 STAIN = card(CodeType.REASON, "stain")
@@ -208,7 +208,8 @@ def test_a_print_that_was_spoiled_has_used_its_ink(play: Play) -> None:
     assert report(play).ink == before
 
 
-def test_a_print_that_nobody_scanned_has_used_its_ink(play: Play) -> None:
+def test_a_print_that_nobody_scanned_has_used_its_ink() -> None:
+    play = Play(shop_assuming("underlayer"))
     [piece] = play.job()
     play.scan(piece, "inspection", after_s=600)
     assert report(play).ink["white"].printed_ml > 0
