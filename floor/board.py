@@ -37,6 +37,8 @@ class JobLine(Struct, frozen=True, kw_only=True):
     finished: int
     spoiled: int
     held: bool
+    why: str = ""
+    """Why it is on hold, where somebody said so."""
     expected_finish: datetime | None
     expected_between: Band | None
     """The band around it, as wide as past forecasts were wrong; None with too few of them."""
@@ -135,6 +137,7 @@ def _job(floor: Floor, job: Job, expected: datetime | None, bands: Bands, now: d
         finished=states.count("finished"),
         spoiled=states.count("spoiled"),
         held=job.held,
+        why=job.why,
         expected_finish=expected,
         expected_between=bands.around(expected),
         late=late(floor, job, expected, now),

@@ -91,6 +91,7 @@ def job_answer(job: Job, whole: bool = False) -> dict[str, Any]:
         "customer": job.customer,
         "due": job.due,
         "state": _job_state(job),
+        "why": job.why or None,
         "pieces": job.wanted,
         "finished": states.count("finished"),
         "spoiled": states.count("spoiled"),

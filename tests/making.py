@@ -113,17 +113,17 @@ class Play:
         self.record(taken.facts)
         return list(taken.pieces)
 
-    def hold(self, job: str = "J0001") -> None:
+    def hold(self, job: str = "J0001", why: str = "") -> None:
         """Stop work on a job."""
-        self.record([hold(self.floor, job, "", self.now)])
+        self.record([hold(self.floor, job, why, self.now)])
 
     def release(self, job: str = "J0001") -> None:
         """Go on with it."""
         self.record([release(self.floor, job, self.now)])
 
-    def cancel(self, job: str = "J0001") -> None:
+    def cancel(self, job: str = "J0001", why: str = "") -> None:
         """Give it up."""
-        self.record([cancel(self.floor, job, "", self.now)])
+        self.record([cancel(self.floor, job, why, self.now)])
 
     def happens(self, event: Happening) -> None:
         """Something that no read causes, now."""

@@ -154,13 +154,18 @@ def job_lines(answers: Iterable[Answer], shop: Shop) -> RenderableType:
     )
     for job in answers:
         figures = (job["finished"], job["pieces"], job["spoiled"])
-        table.add_row(*cells(job["job"], job["state"], *figures, when(job["due"], shop), job["customer"]))
+        table.add_row(*cells(job["job"], _job_state(job), *figures, when(job["due"], shop), job["customer"]))
     return table if table.row_count else Text("No job yet. Take one with: piecewalk job add FILE")
+
+
+def _job_state(job: Answer) -> str:
+    """Its state, and the word that was said about it: "held: no blanks"."""
+    return f"{job['state']}: {job['why']}" if job["why"] else str(job["state"])
 
 
 def job_text(answer: Answer, shop: Shop) -> RenderableType:
     """One job and its pieces."""
-    head = f"{answer['job']} for {answer['customer']}, due {when(answer['due'], shop)}: {answer['state']}"
+    head = f"{answer['job']} for {answer['customer']}, due {when(answer['due'], shop)}: {_job_state(answer)}"
     table = plain_table("piece", "line", "no.", "size", "state", "next", "remake of", right=("line", "no."))
     for piece in answer["walks"]:
         table.add_row(

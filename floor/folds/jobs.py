@@ -22,7 +22,7 @@ def job_added(floor: Floor, row: Recorded, event: JobAdded) -> None:
 
 def job_held(floor: Floor, row: Recorded, event: JobHeld) -> None:
     job = floor.jobs[event.job]
-    job.held_since = row.occurred_at
+    job.held_since, job.held_why = row.occurred_at, event.why
     job.was_held = True
 
 
@@ -32,7 +32,7 @@ def job_released(floor: Floor, _row: Recorded, event: JobReleased) -> None:
 
 def job_cancelled(floor: Floor, row: Recorded, event: JobCancelled) -> None:
     job = floor.jobs[event.job]
-    job.cancelled = row.occurred_at
+    job.cancelled, job.cancelled_why = row.occurred_at, event.why
     for piece in job.pieces:
         if piece.state == "open":
             piece.cancelled = row.occurred_at

@@ -131,9 +131,21 @@ class Reading:
         event = ReadRefused(read=self.read(answer), piece=piece.code if piece else None, at_station=known)
         return Decision((self.fact(event),), answer)
 
+    def held(self, piece: Piece) -> Decision:
+        """Refused: its job is on hold."""
+        why = self.floor.jobs[piece.job].why
+        if why:
+            say = self.say("Job {job} is on hold: {why}. Put the piece aside.", job=piece.job, why=why)
+        else:
+            say = self.say("Job {job} is on hold. Put the piece aside.", job=piece.job)
+        return self.refused("held", say, piece)
+
     def given_up(self, piece: Piece) -> Decision:
         """Refused: the piece was given up with its job, or as the remake of a piece that is not spoiled after all."""
-        if self.floor.jobs[piece.job].cancelled:
+        job = self.floor.jobs[piece.job]
+        if job.cancelled and job.why:
+            say = self.say("This piece was given up with job {job}: {why}.", job=piece.job, why=job.why)
+        elif job.cancelled:
             say = self.say("This piece was given up with job {job}.", job=piece.job)
         else:
             say = self.say("Destroy this ticket: {piece} was not spoiled after all.", piece=piece.remake_of)

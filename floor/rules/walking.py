@@ -47,7 +47,7 @@ def _barred(reading: Reading, piece: Piece) -> Decision | None:
     if since(piece.latest if piece.finished else None):
         return reading.refused("finished", reading.say("This piece is finished."), piece)
     if since(reading.floor.jobs[piece.job].held_since) and not (piece.wet or piece.in_work):
-        return reading.refused("held", reading.say("Job {job} is on hold. Put the piece aside.", job=piece.job), piece)
+        return reading.held(piece)
     return None
 
 

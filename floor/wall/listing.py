@@ -105,7 +105,7 @@ def _wet(board: Board, shop: Shop, width: int) -> RenderableType:
 def _jobs(board: Board, shop: Shop, width: int) -> RenderableType:
     zone, rows = shop.hours.zone, board.jobs
     columns = [
-        words("state", (str(job_sign(row)) for row in rows)),
+        words("state", (f"{job_sign(row)}: {row.why}" if row.why else str(job_sign(row)) for row in rows)),
         figures("pieces", (row.pieces for row in rows)),
         figures("done", (row.finished for row in rows)),
         figures("spoiled", (row.spoiled for row in rows)),

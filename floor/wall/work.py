@@ -102,6 +102,6 @@ def _job_row(job: JobLine, board: Board, zone: tzinfo, widths: Sequence[int]) ->
         said(f"{job.finished}/{job.pieces}"),
         said(wording.moment(job.due, board.at, zone)),
         said(finish, style),
-        said(job.customer, LABEL),
+        said(f"{job.why} · {job.customer}" if job.why else job.customer, LABEL),
     ]
     return [cell for cell, cells in zip(row, widths, strict=True) if cells]

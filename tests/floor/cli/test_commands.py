@@ -62,6 +62,16 @@ def test_a_job_file_with_mistakes_is_refused_whole_and_each_mistake_is_named(des
     assert set(errors["error"]) == {"what", "where", "found", "allowed", "do"}
 
 
+def test_why_a_job_is_held_or_given_up_is_told_wherever_it_is_shown(desk: Desk) -> None:
+    desk.job()
+    for change, why in (("hold", "blanks"), ("cancel", "elsewhere")):
+        sure = ["--yes"] if change == "cancel" else []
+        assert desk("job", change, "J0001", "--why", why, *sure).exit_code == 0
+        for words in (("job", "list"), ("job", "show", "J0001"), *([("board",)] if change == "hold" else [])):
+            assert why in desk(*words).stdout, words
+        assert desk.json("job", "show", "J0001")["why"] == why
+
+
 def test_travellers_and_cards_are_pdf_files(desk: Desk) -> None:
     desk.job()
     for words in (("tickets", "J0001"), ("cards",)):

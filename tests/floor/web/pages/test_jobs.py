@@ -69,6 +69,11 @@ def test_why_is_kept(house: House) -> None:
     house.job()
     changed(house, "hold", why="the customer calls back")
     assert getattr(house.rows()[-1].event, "why", None) == "the customer calls back"
+    for address in ("/jobs", "/jobs/J0001", "/wall"):
+        assert "the customer calls back" in shown(Visitor(house).get(address)), address
+    changed(house, "cancel", why="no blanks left")
+    for address in ("/jobs", "/jobs/J0001"):
+        assert "no blanks left" in shown(Visitor(house).get(address)), address
 
 
 def test_the_page_offers_what_can_be_done(house: House) -> None:
