@@ -15,6 +15,7 @@ from floor.access import Access
 from floor.backups import Backups
 from floor.benches import Benches
 from floor.lock import floor_lock
+from floor.recording import RecordingWatch
 from floor.remakes import RemakePrinter
 from floor.remote import Say
 from floor.service import Service
@@ -66,11 +67,13 @@ def open_floor(service: Service, folder: Path, say: Say) -> Iterator[None]:
     each_minute = [change.look, *(chore.look for chore in chores)]
     timekeeper = Timekeeper(service, lambda error: say(f"Timekeeper: {error}"), each_minute)
     printer = RemakePrinter(service, folder, say)
+    watch = RecordingWatch(service.recording, service.prove, folder, say)
     metrics = Metrics(service)
     handle = metrics.watched(_handler(service, printer, say))
     listeners = Listeners([_listener(scanner, handle, service, say) for scanner in service.shop.file.scanners])
     timekeeper.start()
     printer.start()
+    watch.start()
     try:
         settings = Settings(
             folder=folder,
@@ -86,6 +89,7 @@ def open_floor(service: Service, folder: Path, say: Say) -> Iterator[None]:
     finally:
         for device in listeners.stop():
             say(f"{device} did not let go in time.")
+        watch.stop()
         timekeeper.stop()
         for chore in chores:
             chore.stop()

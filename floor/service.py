@@ -14,9 +14,10 @@ from typing import Self, TypeVar
 from floor.board import Board, board
 from floor.currency import check_currency
 from floor.fold import fold
-from floor.ledger import Ledger, Lookup, Writer
+from floor.ledger import Ledger, LedgerError, Lookup, Writer
 from floor.ledger.check import verified
 from floor.orders import Taken, take
+from floor.recording import Recording
 from floor.rules import decide
 from floor.state import Floor
 from floor.watching import Watcher
@@ -51,6 +52,8 @@ class Service:
         """Answers to reads that left no row: sent again after others, such a read would count as one more."""
         self.watcher = Watcher(ledger, shop, clock)
         """A second floor, for whoever looks long: the plan, the pages."""
+        self.recording = Recording()
+        """Whether reads can be recorded, as far as is known."""
         self._last_append: datetime | None = None
         self._writer = Writer(
             ledger, fold=self._fold, rebuild=self._rebuild, now=clock.now, committed=self.watcher.hand
@@ -99,7 +102,24 @@ class Service:
 
     def submit(self, scan: Scan) -> "Future[Answer]":
         """As `scan`, without waiting for the answer. Raises Busy when too many reads wait already."""
-        return self._writer.submit(lambda lookup: self._decide(scan, lookup), scan.read_id)
+        answer = self._writer.submit(lambda lookup: self._decide(scan, lookup), scan.read_id)
+        answer.add_done_callback(self._note_failure)
+        return answer
+
+    def _note_failure(self, answer: "Future[Answer]") -> None:
+        error = answer.exception()
+        if error is not None:
+            self.recording.failed(error)
+
+    def prove(self) -> None:
+        """Do all that recording a read takes, but add no row. Raises a LedgerError when it cannot be done."""
+        try:
+            self.record(lambda _floor: ((), None))
+            self._ledger.rehearse()
+        except LedgerError as error:
+            self.recording.failed(error)
+            raise
+        self.recording.worked()
 
     def _decide(self, scan: Scan, lookup: Lookup) -> tuple[Sequence[Fact], Answer]:
         before = lookup.by_read_id(scan.read_id)

@@ -37,6 +37,7 @@ SHELL = (
     "floor.lock",
     "floor.private_file",
     "floor.quotation",
+    "floor.recording",
     "floor.remakes",
     "floor.remote",
     "floor.reports.chapters",

@@ -12,6 +12,7 @@ from floor.cli.tables import out, piece_text
 from floor.cli.trouble import NotDone, answers, say_json, told_plainly
 from floor.history import piece_answer
 from floor.lock import is_running
+from floor.recording import records
 from floor.running import stop_event
 from floor.wall.alarms import Showing
 from floor.wall.listing import board_text, press_text
@@ -75,7 +76,9 @@ def show_wall(folder: Folder, at: str | None, once: bool) -> None:
     """The wall, live in this terminal until Ctrl-C."""
     shop, console, past = folder.shop, Console(highlight=False), at is not None
     if once:
-        showing = Showing(past=True) if past else Showing(running=is_running(folder.path))
+        showing = (
+            Showing(past=True) if past else Showing(running=is_running(folder.path), recording=records(folder.path))
+        )
         print_once(_board(folder, at), shop, console, showing)
         return
     with folder.ledger() as ledger:
@@ -88,6 +91,7 @@ def show_wall(folder: Folder, at: str | None, once: bool) -> None:
             folder.clock,
             stop_event().wait,
             running=lambda: is_running(folder.path),
+            recording=lambda: records(folder.path),
             past=past,
         )
     if refused:

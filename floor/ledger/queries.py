@@ -23,6 +23,7 @@ last_seq = 2**63 - 1
 
 head = select(ledger_head.c.seq, ledger_head.c.hash)
 hash_of = select(ledger.c.hash).where(ledger.c.seq == bindparam("seq"))
+shift_head = update(ledger_head).values(seq=ledger_head.c.seq + bindparam("step"))
 move_head = (
     update(ledger_head)
     .where(ledger_head.c.hash == bindparam("before"))

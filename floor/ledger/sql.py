@@ -14,7 +14,7 @@ from sqlalchemy import Connection, Engine, Select, TableValuedAlias
 from sqlalchemy.exc import DBAPIError
 
 from floor.ledger import migrate, queries
-from floor.ledger.errors import Broken, Damaged, LedgerError, Missing, Replaced
+from floor.ledger.errors import Broken, Damaged, LedgerError, Missing, Replaced, Unavailable
 from floor.ledger.queries import Fields
 from floor.ledger.row import REPLAYED, Head, Row, recorded
 from floor.ledger.transaction import DraftTransaction
@@ -116,7 +116,7 @@ class SqlLedger(ABC):
         if self._broken:
             raise Broken(str(self._broken))
         place = self._settle()
-        with self._remembering_broken(), self.translated(), self._writing.begin() as connection:
+        with self._learning_from_failure(), self.translated(), self._writing.begin() as connection:
             self._lock(connection)
             transaction = SqlTransaction(self, connection)
             transaction.check_goes_on(self._last)
@@ -146,11 +146,14 @@ class SqlLedger(ABC):
         return place
 
     @contextmanager
-    def _remembering_broken(self) -> Iterator[None]:
+    def _learning_from_failure(self) -> Iterator[None]:
         try:
             yield
         except Broken as error:
             self._broken = error
+            raise
+        except Unavailable:
+            self._writing.dispose()  # a file that was opened while its disk was read-only stays so
             raise
 
     @contextmanager
@@ -236,7 +239,8 @@ class SqlTransaction(DraftTransaction):
     def touch(self) -> None:
         """Write, though nothing changes: what would keep a row from being stored keeps this from it too."""
         with self._sound():
-            self._connection.execute(queries.move_head, {"before": self._start.hash, **self._start._asdict()})
+            for step in (1, -1):  # SQLite does not write a page whose content stays the same
+                self._connection.execute(queries.shift_head, {"step": step})
 
     def finish(self) -> bool:
         """Store all that was appended, if anything was, and move the head; the commit is the caller's."""

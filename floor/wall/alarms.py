@@ -24,7 +24,12 @@ SINCE = 7
 NO_ALARM = Sign("NO ALARM", "fine")
 PAST = Sign("PAST", "soon")
 NOT_RUNNING = Sign("NOT RUNNING", "urgent")
+NOT_RECORDED = Sign("NOT RECORDED", "urgent")
 OLD = Sign("OLD", "urgent")
+
+NOTHING_RECORDED = "NOTHING IS RECORDED"
+REFUSED = "every scan is refused until the ledger can be written to again"
+"""As the station's screen says it."""
 
 
 class Notice(Struct, frozen=True, kw_only=True):
@@ -37,11 +42,12 @@ class Notice(Struct, frozen=True, kw_only=True):
 
 
 class Showing(Struct, frozen=True, kw_only=True):
-    """What a wall shows, apart from the board: a past moment, an old one, a floor whose service does not run."""
+    """What a wall shows, apart from the board: a past moment, an old one, a floor that does not run, or not record."""
 
     past: bool = False
     stale_s: float | None = None
     running: bool = True
+    recording: bool = True
 
 
 def notices(board: Board, shop: Shop, showing: Showing) -> list[Notice]:
@@ -62,6 +68,9 @@ def _about_the_wall(board: Board, shop: Shop, showing: Showing) -> list[Notice]:
     if not showing.running:
         few = "no scan is taken"
         found.append(Notice(sign=NOT_RUNNING, say=f"The floor is not running: {few}.", few=few))
+    if not showing.recording:
+        few, why = map(shop.words.say, (NOTHING_RECORDED, REFUSED))
+        found.append(Notice(sign=NOT_RECORDED, say=f"{few}: {why}.", few=few))
     if showing.stale_s is not None:
         age = wording.duration(showing.stale_s)
         found.append(Notice(sign=OLD, say=f"What you see is {age} old.", few=f"{age} old"))

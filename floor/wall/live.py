@@ -38,12 +38,14 @@ def show(
     clock: Clock,
     wait: Wait,
     running: Callable[[], bool] = lambda: True,
+    recording: Callable[[], bool] = lambda: True,
     *,
     past: bool = False,
 ) -> str | None:
     """Show the wall until `wait` says that it is time to end, or Ctrl-C is pressed.
 
-    `running` tells whether the floor's service runs; `past` that the board is of a moment that was asked for.
+    `running` tells whether the floor's service runs, `recording` whether it can record; `past` that the board is of a
+    moment that was asked for.
     Gives back None when it ended well, else why nothing was shown. What `read_board` raises is raised, the terminal
     as it was before.
     """
@@ -53,7 +55,7 @@ def show(
     with suppress(KeyboardInterrupt), Live(console=console, screen=True, auto_refresh=False) as live:
         while True:
             board = read_board()
-            showing = Showing(past=True) if past else _present(board, clock, running=running())
+            showing = Showing(past=True) if past else _present(board, clock, running=running(), recording=recording())
             now_seen = (console.size, showing, board.seq, _tick(board))
             if now_seen != seen:
                 live.update(draw(board, shop, *console.size, showing), refresh=True)
@@ -63,9 +65,10 @@ def show(
     return None
 
 
-def _present(board: Board, clock: Clock, *, running: bool) -> Showing:
+def _present(board: Board, clock: Clock, *, running: bool, recording: bool) -> Showing:
     age_s = (clock.now() - board.at).total_seconds()
-    return Showing(stale_s=float(int(age_s)) if age_s > STALE_FROM_S else None, running=running)
+    stale_s = float(int(age_s)) if age_s > STALE_FROM_S else None
+    return Showing(stale_s=stale_s, running=running, recording=recording)
 
 
 def _tick(board: Board) -> int:

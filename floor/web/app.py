@@ -60,6 +60,7 @@ def build_app(service: Service, settings: Settings) -> Starlette:
     """The application. Every answer to a program that is no success has the shape of floor.web.refusals."""
     site = Site(service, Guard(settings.access, service.clock), settings.live, settings.notice)
     service.follow(settings.live.news)
+    service.recording.follow(settings.live.news)
     routes: list[BaseRoute] = [
         *Intake(settings.scan, settings.benches, service.clock).routes(),
         *Health(service).routes(),

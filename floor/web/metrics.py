@@ -75,6 +75,8 @@ class _FloorFigures(Collector):
         self._service = service
 
     def collect(self) -> Iterator[Metric]:
+        recording = 0 if self._service.recording.trouble else 1
+        yield GaugeMetricFamily("piecewalk_recording", "Whether reads can be recorded, by the last try.", recording)
         try:
             with self._service.reading() as floor:
                 rows, pieces, alarms = floor.seq, len(floor.open), len(floor.alarms)

@@ -52,6 +52,11 @@ class Site:
         """The shop."""
         return self.service.shop
 
+    @property
+    def recording(self) -> bool:
+        """Whether reads can be recorded."""
+        return not self.service.recording.trouble
+
     def now(self) -> datetime:
         """The floor's moment."""
         return self.service.clock.now()
@@ -73,7 +78,7 @@ class Site:
 
     def html(self, template: str, **data: Any) -> str:
         """A template, filled."""
-        return self._env.get_template(template).render(now=self.now(), **data)
+        return self._env.get_template(template).render(now=self.now(), recording=self.recording, **data)
 
     def page(self, request: Request, caller: Caller, template: str, status: int = 200, **data: Any) -> HTMLResponse:
         """A whole page for a caller."""

@@ -14,6 +14,7 @@ from floor.board import Board
 from floor.wall.alarms import Showing, by_sign, notices
 from floor.wall.curing import presses_of
 from floor.wall.signs import job_sign, wet_sign
+from floor.wall.terminal import LIVE
 from floor.web.guard import Caller
 from floor.web.live import Drawn
 from floor.web.pages.site import Site
@@ -46,7 +47,7 @@ class WallPages:
 
     def get(self, request: Request, caller: Caller) -> Response:
         shown = self._site.board()
-        view = wall_view(shown, self._site.shop)
+        view = wall_view(shown, self._site.shop, Showing(recording=self._site.recording))
         return self._site.page(request, caller, "wall.html", query=request.url.query, board=shown, **view)
 
     async def stream(self, request: Request, caller: Caller) -> Response:
@@ -66,13 +67,14 @@ class WallPages:
 
     def _draw(self) -> Drawn:
         shown = self._site.board()
-        return self._site.drawn("wall_now.html", board=shown, **wall_view(shown, self._site.shop))
+        view = wall_view(shown, self._site.shop, Showing(recording=self._site.recording))
+        return self._site.drawn("wall_now.html", board=shown, **view)
 
 
-def wall_view(board: Board, shop: Shop) -> dict[str, Any]:
+def wall_view(board: Board, shop: Shop, showing: Showing = LIVE) -> dict[str, Any]:
     """What the wall shows of a board, each thing with its sign."""
     return {
-        "notices": by_sign(notices(board, shop, Showing())),
+        "notices": by_sign(notices(board, shop, showing)),
         "presses": presses_of(board),
         "wet": [(wet, wet_sign(wet)) for wet in board.wet],
         "jobs": [(job, job_sign(job)) for job in board.jobs],

@@ -4,8 +4,7 @@ import itertools
 import os
 import random
 import signal
-import subprocess
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -124,18 +123,6 @@ def test_when_files_may_not_grow_the_writing_stops_until_it_is_opened_anew(tmp_p
     assert "after" in child.acked
     assert len(child.acked) > 10
     check(ledger, child.sent | {"after"}, child.acked)
-
-
-@pytest.fixture
-def small_disk(tmp_path: Path) -> Iterator[Path]:
-    """A file system of half a megabyte."""
-    disk = tmp_path / "disk"
-    disk.mkdir()
-    mount = ["mount", "-t", "tmpfs", "-o", "size=512k", "tmpfs", str(disk)]
-    if os.geteuid() != 0 or subprocess.run(mount, check=False, capture_output=True).returncode != 0:
-        pytest.skip("a full disk was NOT tested: no right to mount one")
-    yield disk
-    subprocess.run(["umount", str(disk)], check=True)
 
 
 @pytest.mark.root
