@@ -3,13 +3,10 @@
 Never two at a time on one shop folder: a lock file says that the floor runs.
 """
 
-import signal
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from threading import Event
-from types import FrameType
 
 from floor.access import Access
 from floor.backups import Backups
@@ -20,6 +17,7 @@ from floor.remakes import RemakePrinter
 from floor.remote import Say
 from floor.service import Service
 from floor.shop_change import ShopChange
+from floor.stopping import stop_event
 from floor.timekeeper import Timekeeper
 from floor.weekly import WeeklyReports
 from scanners.devices import open_listener
@@ -41,18 +39,6 @@ def run_floor(service: Service, folder: Path, say: Say) -> None:
         say(f"{service.shop.name}: the floor runs. Stop it with Ctrl-C.")
         stop.wait()
     say("The floor is closed. All that was answered is in the ledger.")
-
-
-def stop_event() -> Event:
-    """An event that SIGINT and SIGTERM set; for the main thread only."""
-    stop = Event()
-
-    def ask(_number: int, _frame: FrameType | None) -> None:
-        stop.set()
-
-    signal.signal(signal.SIGINT, ask)
-    signal.signal(signal.SIGTERM, ask)
-    return stop
 
 
 @contextmanager

@@ -49,6 +49,7 @@ SHELL = (
     "floor.running",
     "floor.service",
     "floor.shop_change",
+    "floor.stopping",
     "floor.timekeeper",
     "floor.travellers",
     "floor.unusable",

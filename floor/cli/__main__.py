@@ -1,6 +1,6 @@
 """`python -m floor.cli` is `piecewalk`."""
 
-from floor.cli.main import main
+from floor.cli import main
 
 if __name__ == "__main__":
-    main(prog_name="piecewalk")
+    main()

@@ -11,7 +11,7 @@ from floor.benches import Benches
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.saying import saying
 from floor.cli.trouble import NotDone, answers, say_json
-from floor.running import stop_event
+from floor.stopping import stop_event
 from shared.harmless import harmless
 from shared.shopfile import Scanner
 

@@ -13,7 +13,7 @@ from floor.cli.trouble import NotDone, answers, say_json, told_plainly
 from floor.history import piece_answer
 from floor.lock import is_running
 from floor.recording import records
-from floor.running import stop_event
+from floor.stopping import stop_event
 from floor.wall.alarms import Showing
 from floor.wall.listing import board_text, press_text
 from floor.wall.live import print_once, show

@@ -1,0 +1,45 @@
+"""The end of a long-running command: asked for by SIGINT or SIGTERM at any moment, and never long in coming.
+
+Never takes anything with it: what was answered is in the ledger already, or in a bench's spool.
+"""
+
+import os
+import signal
+from threading import Event, Timer
+from types import FrameType
+from typing import NoReturn
+
+END_WITHIN_S = 2.5
+"""Whatever holds the end up for longer (a device, a page, a plan that is worked out) is not waited for."""
+ENDED = 0
+
+
+def end_at_once_when_asked() -> None:
+    """Until there is something to close, a signal ends the program, well; for the main thread only."""
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, _end)
+
+
+def _end(_number: int, _frame: FrameType | None) -> NoReturn:
+    _end_in_time()  # what was begun is closed first
+    raise SystemExit(ENDED)
+
+
+def stop_event() -> Event:
+    """An event that SIGINT and SIGTERM set, from now on; for the main thread only."""
+    stop = Event()
+
+    def ask(_number: int, _frame: FrameType | None) -> None:
+        if not stop.is_set():
+            _end_in_time()
+        stop.set()
+
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, ask)
+    return stop
+
+
+def _end_in_time() -> None:
+    timer = Timer(END_WITHIN_S, os._exit, [ENDED])
+    timer.daemon = True
+    timer.start()
