@@ -221,12 +221,28 @@ def _unknown(where: str, name: str, known: list[str], kind: str) -> Problem:
     return Problem(where=where, found=shown_text(name), allowed=f"{kind}: {', '.join(known)}", do=do)
 
 
+def _lies_in(folder: Path, name: str) -> bool:
+    """A job file comes from somebody else: it must not reach for what it was not sent with, by links neither."""
+    try:
+        return (folder / name).resolve().is_relative_to(folder.resolve())
+    except (OSError, RuntimeError, ValueError):  # links in a circle, a NUL in the name
+        return False
+
+
 def _missing_pictures(job: JobFile, folder: Path | None, file: str) -> Iterator[Problem]:
     for n, line in enumerate(job.lines):
         for m, each in enumerate(line.prints):
-            if folder and each.artwork and not (folder / each.artwork).is_file():
+            where = f"{file}: lines[{n}].prints[{m}].artwork"
+            if folder and each.artwork and not _lies_in(folder, each.artwork):
                 yield Problem(
-                    where=f"{file}: lines[{n}].prints[{m}].artwork",
+                    where=where,
+                    found=f"{shown_text(each.artwork)}, which lies elsewhere",
+                    allowed="a picture in the job file's folder or below it",
+                    do="Put a copy of it there",
+                )
+            elif folder and each.artwork and not (folder / each.artwork).is_file():
+                yield Problem(
+                    where=where,
                     found=f'"{each.artwork}", and no such file',
                     allowed="a picture beside the job file",
                     do=f"Put it at {folder / each.artwork}, or leave the key out",

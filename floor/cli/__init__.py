@@ -1,5 +1,6 @@
 """The commands of piecewalk, thin: they open a shop, call the floor, and say what came of it."""
 
+import os
 import sys
 
 from floor.stopping import end_at_once_when_asked
@@ -9,7 +10,8 @@ LONG_RUNNING = {"run", "listen", "wall"}
 
 
 def main() -> None:
-    """The program."""
+    """The program. What it writes is for its own user and group: names, prices, and passwords among it."""
+    os.umask(os.umask(0o077) | 0o027)
     if LONG_RUNNING & set(sys.argv[1:]):
         end_at_once_when_asked()
     from floor.cli.main import main as commands

@@ -6,7 +6,7 @@ Never overrules what the job file says of the ink itself.
 from pathlib import Path
 
 from floor.ink.coverage import Coverage, coverage, ink_use
-from floor.ink.picture import read_picture
+from floor.ink.picture import check_picture, read_picture
 from floor.ink.underlayer import Garment, underlayer_on
 from shared.jobfile import JobFile, JobLine, PicturedPrint, Print, shade_of
 from shared.problems import Problem, ProblemsFound
@@ -41,9 +41,12 @@ class _Filling:
         return line.model_copy(update={"prints": [self._print(each, garment) for each in line.prints]})
 
     def _print(self, each: Print, garment: Garment) -> Print:
-        if each.artwork is None or each.coverage is not None or None not in (each.white_ml, each.colour_ml):
+        if each.artwork is None:
             return each
         try:
+            if each.coverage is not None or None not in (each.white_ml, each.colour_ml):
+                check_picture(self._folder / each.artwork)  # it is kept and printed all the same
+                return each
             covered = self._covered(each.artwork, garment)
         except ProblemsFound as error:
             self.problems += error.problems

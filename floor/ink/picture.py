@@ -5,6 +5,7 @@ Never reckons with them, and never lets a broken or a monstrous file through.
 
 import warnings
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import BinaryIO
 
@@ -61,14 +62,26 @@ class Picture:
 
 def read_picture(source: Path | BinaryIO) -> Picture:
     """The first picture of a file. Raises ProblemsFound for what is none, is broken, or is too large."""
+    with _opened(source) as image:
+        image.load()
+        return Picture(image)
+
+
+def check_picture(source: Path) -> None:
+    """By its beginning, quickly. Raises ProblemsFound for what is no picture, or is too large."""
+    with _opened(source):
+        pass
+
+
+@contextmanager
+def _opened(source: Path | BinaryIO) -> Iterator[Image.Image]:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             with Image.open(source, formats=_FORMATS) as image:
                 _check(image)
-                image.load()
-                return Picture(image)
+                yield image
     except Exception as error:  # a decoder fed with anything raises anything
         where = str(source) if isinstance(source, Path) else "standard input"
         raise ProblemsFound([_problem(where, error)]) from error
