@@ -19,8 +19,10 @@ from shared.codes import grouped
 from shared.harmless import harmless
 from shared.shop import Shop
 
-CHIP = 16
+CHIP = 20
 SINCE = 7
+SINCE_FROM = 50
+"""The columns from which it is told since when."""
 NO_ALARM = Sign("NO ALARM", "fine")
 PAST = Sign("PAST", "soon")
 NOT_RUNNING = Sign("NOT RUNNING", "urgent")
@@ -39,6 +41,8 @@ class Notice(Struct, frozen=True, kw_only=True):
     say: str
     few: str
     since_s: float | None = None
+    alike: int = 1
+    """So many of its kind are told together."""
 
 
 class Showing(Struct, frozen=True, kw_only=True):
@@ -103,17 +107,20 @@ def kinds(found: Sequence[Notice]) -> int:
 
 def alarm_rows(found: Sequence[Notice], width: int, room: int) -> RenderableType:
     """The notices in so many rows: each on its own, or else all of one kind in one row."""
-    text_width = max(width - CHIP - SINCE - 2, 1)
+    since = SINCE if width >= SINCE_FROM else 0
+    text_width = max(width - CHIP - since - 1 - bool(since), 1)
     rows = [_fitted(notice, text_width) for notice in found]
     if len(rows) > room:
         rows = [_together(alike, text_width) for alike in by_sign(found)]
     shown = rows if len(rows) <= room else rows[: max(room - 1, 0)]
-    cells = [[chip(row.sign, CHIP), right(said(_since(row))), said(row.say, BASE + BOLD)] for row in shown]
+    cells = [[chip(row.sign, CHIP, row.alike), right(said(_since(row))), said(row.say, BASE + BOLD)] for row in shown]
     if len(shown) < len(rows):
         cells.append([more(len(rows) - len(shown), "kinds of alarm"), said(""), said("")])
     if not rows:
         cells.append([Text(f" {NO_ALARM}", tone(NO_ALARM)), said(""), said("")])
-    return grid([CHIP, SINCE, text_width], cells)
+    if not since:
+        return grid([CHIP, text_width], [[sign, say] for sign, _, say in cells])
+    return grid([CHIP, since, text_width], cells)
 
 
 def _since(notice: Notice) -> str:
@@ -140,8 +147,8 @@ def _together(alike: Sequence[Notice], width: int) -> Notice:
     if len(alike) == 1:
         return _fitted(alike[0], width)
     oldest = max((notice.since_s for notice in alike if notice.since_s is not None), default=None)
-    say = f"{len(alike)}: {_as_many_as_fit([notice.few for notice in alike], width - len(str(len(alike))) - 2)}"
-    return Notice(sign=alike[0].sign, say=say, few=say, since_s=oldest)
+    say = _as_many_as_fit([notice.few for notice in alike], width)
+    return Notice(sign=alike[0].sign, say=say, few=say, since_s=oldest, alike=len(alike))
 
 
 def _as_many_as_fit(words: Sequence[str], width: int) -> str:

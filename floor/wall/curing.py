@@ -24,6 +24,7 @@ TILE_TEXT = "00:00"
 TILE_LINES = 3
 """What a tile has beside the countdown: the press, its state, the piece."""
 PIECE = 12
+NAME = 10
 SIGN = 11
 COUNTDOWN = 7
 TIME = 8
@@ -48,18 +49,18 @@ class Press:
         others = len(inside) - 1
         self.piece = (grouped(first.piece) if first.piece else "") + (f" +{others}" if others else "")
 
-    def rank(self) -> float:
-        """The one that must be opened first comes first; free presses, and those that are down, last."""
+    def rank(self) -> tuple[float, bool]:
+        """The one that must be opened first comes first; those that are down, and free ones, last."""
         if self.sign == OPENED_EARLY:
-            return float("-inf")
-        return float("inf") if self.left_s is None else self.left_s
+            return float("-inf"), False
+        return float("inf") if self.left_s is None else self.left_s, self.sign == FREE
 
 
 def presses_of(board: Board) -> list[Press]:
-    """Every press once, in the order of the shop file."""
+    """Every press once, the one that must be opened first before the others."""
     early = frozenset(alarm.piece for alarm in board.alarms if alarm.kind == "opened too early" and alarm.piece)
     by_station = groupby(board.presses, key=lambda line: line.station)
-    return [Press(station, list(lines), early) for station, lines in by_station]
+    return sorted((Press(station, list(lines), early) for station, lines in by_station), key=Press.rank)
 
 
 def tile_width(scale: int) -> int:
@@ -80,8 +81,11 @@ def press_tiles(presses: Sequence[Press], scale: int) -> RenderableType:
 
 
 def _figures(press: Press, scale: int, width: int) -> Text:
-    fitting = next((s for s in range(scale, 0, -1) if columns_of(press.countdown, s) <= width), 0)
-    lines = large(press.countdown, fitting) if press.sign != FREE else []
+    """As large as they fit: where the plus before them is too much, without it, for their sign stands below."""
+    bare = press.countdown.removeprefix("+")
+    texts = (press.countdown, bare)
+    fitting = ((text, s) for text in texts for s in range(scale, 0, -1) if columns_of(text, s) <= width)
+    lines = large(*next(fitting, (press.countdown, 0))) if press.countdown else []
     missing = rows_of(scale) - len(lines)
     return Text("\n".join([*lines, *[""] * missing]), tone(press.sign), no_wrap=True, overflow="ellipsis")
 
@@ -89,16 +93,21 @@ def _figures(press: Press, scale: int, width: int) -> Text:
 def press_rows(presses: Sequence[Press], width: int, room: int) -> RenderableType:
     """The presses one to a row, where there is no room for large figures."""
     shown, left_out = chosen(presses, room, Press.rank)
-    name = max(min(width - SIGN - COUNTDOWN - 3, 10), 1)
-    piece = width - name - SIGN - COUNTDOWN - 3
-    widths = [name, SIGN, COUNTDOWN, piece] if piece >= PIECE else [name, SIGN, COUNTDOWN]
-    rows = [
-        [said(press.station), state(press.sign), right(said(press.countdown, tone(press.sign))), label(press.piece)]
-        for press in shown
-    ]
+    worded = width >= NAME + SIGN + COUNTDOWN + 2
+    sign = SIGN if worded else 1
+    name = max(min(width - sign - COUNTDOWN - 3, NAME), 1)
+    piece = width - name - sign - COUNTDOWN - 3
+    widths = [name, sign, COUNTDOWN, piece] if piece >= PIECE else [name, sign, COUNTDOWN]
+    rows = [_press_row(press, worded=worded) for press in shown]
     if left_out:
         rows.append([said(f"+{len(left_out)} more", BOLD), said(""), said(""), said("")])
     return grid(widths, [row[: len(widths)] for row in rows])
+
+
+def _press_row(press: Press, *, worded: bool) -> list[Text]:
+    """Where there is no room for a sign's word, its shape stands alone: the name goes before it."""
+    sign = state(press.sign) if worded else said(press.sign.shape, tone(press.sign))
+    return [said(press.station), sign, right(said(press.countdown, tone(press.sign))), label(press.piece)]
 
 
 def wet_rows(board: Board, zone: tzinfo, width: int, room: int) -> RenderableType:

@@ -35,12 +35,13 @@ def tone(sign: Sign, *, bold: bool = True) -> Style:
     return Style(color=TONES[sign.tone], bold=bold)
 
 
-def chip(sign: Sign, cells: int) -> Text:
-    """A sign that must be seen first, in so many columns.
+def chip(sign: Sign, cells: int, alike: int = 1) -> Text:
+    """A sign that must be seen first, in so many columns; with how many are alike, where there are several.
 
     It stands on a ground of its own colour, which stays a block where there are no colours.
     """
-    return Text(f" {harmless(str(sign), max(cells - 2, 0))} ", tone(sign) + Style(reverse=True), no_wrap=True)
+    text = f"{sign} ×{alike}" if alike > 1 else str(sign)
+    return Text(f" {harmless(text, max(cells - 2, 0))} ", tone(sign) + Style(reverse=True), no_wrap=True)
 
 
 def state(sign: Sign) -> Text:

@@ -95,6 +95,11 @@ def wet_sign(wet: Wet) -> Sign:
     return WET if in_time and wet.wet_s < HURRY_FROM * wet.limit_s else HURRY
 
 
+def job_rank(job: JobLine) -> bool:
+    """Sorts jobs, which are in the order of their due times, so that those come first that need somebody."""
+    return job_sign(job).tone != "urgent"
+
+
 def job_sign(job: JobLine) -> Sign:
     """Whether a job will be ready when it was promised. Late stands before held: the customer waits either way.
 

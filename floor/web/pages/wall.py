@@ -3,6 +3,8 @@
 Never says anything that the terminal's wall would say otherwise: signs and sentences come from floor.wall.
 """
 
+from collections.abc import Sequence
+from itertools import takewhile
 from math import radians, sqrt, tan
 from typing import Any
 
@@ -13,7 +15,7 @@ from starlette.routing import Route
 from floor.board import Board
 from floor.wall.alarms import Showing, by_sign, notices
 from floor.wall.curing import presses_of
-from floor.wall.signs import job_sign, wet_sign
+from floor.wall.signs import job_rank, job_sign, wet_sign
 from floor.wall.terminal import LIVE
 from floor.web.guard import Caller
 from floor.web.live import Drawn
@@ -25,6 +27,8 @@ READABLE = radians(20 / 60)
 """Capital letters of 20 minutes of arc are read with ease: ISO 9241-303, 5.5.1, prefers 20' to 22'."""
 CAPITALS = 0.7
 """The height of capitals as a share of the size of their font; about this in most fonts."""
+CROWD = 5
+"""From so many presses on each has one line."""
 SCREEN_SHAPE = (16, 9)
 INCH_MM = 25.4
 LETTER_VW = (1.2, 12.0)
@@ -73,12 +77,22 @@ class WallPages:
 
 def wall_view(board: Board, shop: Shop, showing: Showing = LIVE) -> dict[str, Any]:
     """What the wall shows of a board, each thing with its sign."""
+    presses = presses_of(board)
     return {
         "notices": by_sign(notices(board, shop, showing)),
-        "presses": presses_of(board),
+        "presses": presses,
+        "kind": kind_of([press.station for press in presses]),
         "wet": [(wet, wet_sign(wet)) for wet in board.wet],
-        "jobs": [(job, job_sign(job)) for job in board.jobs],
+        "jobs": [(job, job_sign(job)) for job in sorted(board.jobs, key=job_rank)],
     }
+
+
+def kind_of(names: Sequence[str]) -> str:
+    """The words with which every name of a crowd begins, said once above it: "press" of "press 1" to "press 8"."""
+    if len(names) < CROWD:
+        return ""
+    by_word = zip(*(name.split(" ")[:-1] for name in names), strict=False)
+    return " ".join(words[0] for words in takewhile(lambda words: len({*words}) == 1, by_word))
 
 
 def letter_vw(distance_m: float, screen_in: float) -> float:

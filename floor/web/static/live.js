@@ -67,10 +67,26 @@ function tick() {
 const parts = new Map();
 
 function turn(forward) {
+  live.querySelectorAll(".few").forEach(shorten);
   live.querySelectorAll("[data-turns]").forEach((list, n) => {
     const before = parts.get(n) ?? { start: 0, shown: 0 };
     parts.set(n, showPart(list, before.start + (forward ? before.shown : 0)));
   });
+}
+
+// A row of names ends with how many more there are, where not all of them fit.
+function shorten(row) {
+  const names = [...row.querySelectorAll("span:not(.since):not(.rest)")];
+  const rest = row.querySelector(".rest") ?? document.createElement("span");
+  rest.className = "rest";
+  rest.remove();
+  for (const name of names) name.hidden = false;
+  const low = () => [...row.children].some((part) => !part.hidden && part.offsetTop + part.offsetHeight > row.clientHeight + 2);
+  for (let shown = names.length; shown > 1 && low(); ) {
+    names[--shown].hidden = true;
+    rest.textContent = `+${names.length - shown}`;
+    names[shown - 1].after(rest);
+  }
 }
 
 function showPart(list, wanted) {

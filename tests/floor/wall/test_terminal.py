@@ -216,7 +216,7 @@ def test_alarms_stand_above_all_else_the_most_pressing_first(width: int, height:
 def test_more_alarms_than_rows_are_told_together_with_their_count_and_the_longest_standing() -> None:
     alarms = [replace(alarm("wet too long", n), since=boards.ahead(-n)) for n in range(1, 31)]
     line = seen(replace(EMPTY, alarms=alarms), 80, 24)[1]
-    assert line.startswith(" ▲ WET TOO LONG   30 min 30: ")
+    assert line.startswith(" ▲ WET TOO LONG ×30   30 min 1000 ")
     assert re.search(rf"{shown_code(1)}, {shown_code(2)}, {shown_code(3)} \+27", line)
 
 
@@ -258,10 +258,10 @@ def test_presses_that_do_not_fit_are_counted_and_the_one_to_be_opened_first_is_s
     lines = seen(replace(EMPTY, presses=presses), 60, 17)
     at = lines.index(line_with("presses 9", lines))
     assert [line[:8].strip() for line in lines[at + 1 : at + 6]] == [
-        "press 6",
-        "press 7",
-        "press 8",
         "press 9",
+        "press 8",
+        "press 7",
+        "press 6",
         "+5 more",
     ]
 
@@ -347,3 +347,23 @@ def test_alarms_of_one_kind_say_once_what_each_is_about_with_the_piece_in_it() -
     presses, alarms = zip(down("press 1"), down("press 2", 7), strict=True)
     both = notices(replace(EMPTY, presses=list(presses), alarms=list(alarms)), shop(), LIVE)
     assert [notice.few for notice in both] == ["press 1", f"press 2 · {shown_code(7)}"]
+
+
+def test_at_two_hundred_columns_the_most_overdue_of_eight_presses_has_large_figures() -> None:
+    presses = [pressed(f"press {n}", n, -1_140 if n == 5 else 60 * n) for n in range(1, 9)]
+    lines = seen(replace(EMPTY, presses=presses), 200, 60)
+    at = lines.index(line_with("presses 8", lines))
+    assert lines[at + 1].startswith("press 5")
+    assert lines[at + 2].startswith(large("19:00", 1)[0])
+
+
+def test_how_many_there_are_is_not_taken_for_a_part_of_the_time() -> None:
+    alarms = [replace(alarm("wet too long", n), since=boards.ahead(-20)) for n in range(1, 8)]
+    line = seen(replace(EMPTY, alarms=alarms), 80, 15)[1]
+    assert line.startswith(" ▲ WET TOO LONG ×7")
+    assert not re.search(r"min \d+:", line)
+
+
+def test_in_forty_columns_a_press_keeps_its_name() -> None:
+    lines = seen(replace(EMPTY, presses=[pressed("press 1", 1, -1_140), pressed("press 2", 2, 60)]), 40, 12)
+    assert line_with("▲", lines).startswith("press 1   ▲")

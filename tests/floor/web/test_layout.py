@@ -9,7 +9,11 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page
 
+from demo_shop.crowd import AT, furnish, open_crowd
+from floor.cli.opening import Folder
+from shared.clock import SetClock
 from shared.shop import Shop, parse_shop
+from shared.shopfile import FILE_NAME
 from tests.floor.web import rig
 from tests.floor.web.browser import browser, opened
 from tests.floor.web.crowd import ALARMS, JOBS, crowded
@@ -226,3 +230,33 @@ def test_however_many_presses_there_are_nothing_is_below_the_screen(
     with listening(tmp_path, german(presses=presses), crowd=True) as url, wall(browser, url) as page:
         assert page.evaluate(BELOW) == []
         assert page.evaluate(SCROLLS) == [0, 0]
+
+
+CUT_NAMES = """() => [...document.querySelectorAll(".presses h3 span:first-child")]
+  .filter((name) => name.scrollWidth > name.clientWidth + 1).map((name) => name.textContent)"""
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_in_a_crowd_all_eight_presses_show_and_lists_end_in_how_many_more_there_are(
+    browser: Browser, tmp_path: Path, language: str
+) -> None:
+    folder = furnish(tmp_path / "crowd", language)
+    file = folder.path / FILE_NAME
+    file.write_text(file.read_text(encoding="utf-8").replace("127.0.0.1:8765", "127.0.0.1:0"), encoding="utf-8")
+    with open_crowd(Folder(folder.path, SetClock(AT))) as said:
+        url = said.split()[-1]
+        with opened(browser, f"{url}/wall", 1920, 1080) as page:
+            page.wait_for_function("() => document.fonts.status === 'loaded'")
+            page.wait_for_function("() => document.querySelector('.few .rest')")
+            assert page.locator(".presses li:visible").count() == 8
+            assert page.evaluate(CUT_NAMES) == []
+            assert page.locator(".presses li").first.inner_text().split()[0] in {"2", "5"}  # over their time
+            rows = [row.strip() for row in page.locator(".notices .few").all_inner_texts()]
+            assert not any(row.endswith(",") for row in rows)
+            assert any(re.search(r"\+1\d\b", row) for row in rows)
+            assert (
+                page.evaluate(
+                    "() => [...document.querySelectorAll('.jobs h2 .when')].map((name) => name.textContent).length"
+                )
+                == 3
+            )
