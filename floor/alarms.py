@@ -79,7 +79,7 @@ def _presses(floor: Floor, shop: Shop, now: datetime) -> Iterator[AlarmRaised]:
         early = floor.pieces[press.piece].opened_early
         if press.opens_at <= now:
             yield _press_alarm(shop, press, press.opens_at, now)
-        elif early and press.closed_since and early >= press.closed_since:
+        elif early and not press.take_out and press.closed_since and early >= press.closed_since:
             opened = "{press} was opened too early on {piece}: close it again."
             say = shop.words.say(opened, press=press.station, piece=press.piece)
             yield AlarmRaised(

@@ -42,9 +42,14 @@ class Outages:
         return since
 
     def last_said(self, moment: datetime) -> tuple[datetime, bool] | None:
-        """What was said of it last, up to a moment: when, and whether it was down from then on."""
-        known = bisect_right(self.said, moment, key=itemgetter(0))
-        return (self.said[known - 1][0], self.said[known - 1][2]) if known else None
+        """What was said of it last, up to a moment: when, and whether it was down from then on.
+
+        That it is up while it was so already says nothing.
+        """
+        known = self.said[: bisect_right(self.said, moment, key=itemgetter(0))]
+        before = [False, *(down for _, _, down in known)]
+        news = [(at, down) for (at, _, down), was_down in zip(known, before, strict=False) if down or was_down]
+        return news[-1] if news else None
 
     def up_between(self, start: datetime, end: datetime) -> bool:
         """Whether it was said to be up after a moment and up to another."""

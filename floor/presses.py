@@ -4,6 +4,7 @@ Never opens a press: it counts, from the state and the time that it is given.
 """
 
 from datetime import datetime, timedelta
+from itertools import chain
 
 from msgspec import Struct
 
@@ -23,6 +24,8 @@ class InPress(Struct, frozen=True, kw_only=True):
     seconds_left: float | None = None
     over_s: float = 0
     """How long over its time the piece may stay before somebody is told."""
+    take_out: bool = False
+    """Whether the piece was spoiled or given up in there: it need not stay, but the press is not free."""
     down_since: datetime | None = None
     """Since when the press takes no work; a piece that had had its time by then still comes out."""
 
@@ -30,10 +33,9 @@ class InPress(Struct, frozen=True, kw_only=True):
 def in_presses(floor: Floor, shop: Shop, now: datetime) -> list[InPress]:
     """Every press, in the order of the shop file; one line for each piece that is in it, or one for an empty press."""
     held: dict[str, list[InPress]] = {press: [] for press in shop.presses}
-    for piece in floor.open.values():
-        step = piece.step
-        if step and step.is_press and piece.in_work:
-            pressed = _pressed(floor, piece, step, now)
+    for piece in chain(floor.open.values(), floor.lying.values()):
+        if piece.press is not None and piece.step is not None:
+            pressed = _pressed(floor, piece, piece.step, now)
             held.setdefault(pressed.station, []).append(pressed)
     by_opening = {press: sorted(pieces, key=_opening) for press, pieces in held.items()}
     return [line for press, pieces in by_opening.items() for line in (pieces or [_empty(floor, press)])]
@@ -60,6 +62,7 @@ def _pressed(floor: Floor, piece: Piece, step: Step, now: datetime) -> InPress:
         opens_at=opens_at,
         seconds_left=(opens_at - now).total_seconds(),
         over_s=step.over_s,
+        take_out=piece.given_up is not None,
         down_since=floor.down_since(station),
     )
 

@@ -7,7 +7,7 @@ from bisect import bisect_left, bisect_right, insort
 from collections import deque
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from operator import attrgetter, itemgetter
 from typing import Literal, NamedTuple
 
@@ -86,6 +86,8 @@ class Piece:
     early: list[datetime] = field(default_factory=list)
     """When it was scanned out of a press that had to stay closed, in the order of the moments."""
     contradictions: list[Recorded] = field(default_factory=list)
+    taken_out: int | None = None
+    """The row that says that it was taken out of the press in which it was spoiled or given up."""
 
     def __post_init__(self) -> None:
         self.walk = [Walked() for _ in self.route]
@@ -113,6 +115,27 @@ class Piece:
     def in_work(self) -> bool:
         """Whether it is inside a step that was started and is not done, such as a closed press."""
         return self.position < len(self.route) and self.walk[self.position].started is not None
+
+    @property
+    def closed(self) -> datetime | None:
+        """Since when it is inside a step that is not done; None where it is in none."""
+        return self.walk[self.position].started if self.in_work else None
+
+    @property
+    def press(self) -> str | None:
+        """The press in which it is; None where it is in none."""
+        step = self.step
+        return self.walk[self.position].station if step and step.is_press and self.in_work else None
+
+    def comes_out(self, station: str | None, at: datetime) -> bool:
+        """Whether a read of it is one at its press after its time there, so that it is in somebody's hands."""
+        step, closed = self.step, self.closed
+        return bool(step and closed and station == self.press and at >= closed + timedelta(seconds=step.min_s))
+
+    @property
+    def given_up(self) -> datetime | None:
+        """When it was spoiled, or given up before it was finished."""
+        return self.spoiled.at if self.spoiled else None if self.finished else self.cancelled
 
     @property
     def wet(self) -> bool:
@@ -256,6 +279,8 @@ class Station:
     """The last read that was recorded here, for the repeat window."""
     undoable: deque[Undoable] = field(default_factory=lambda: deque(maxlen=UNDOABLE_MAX))
     """The reads here that did something and were not taken back, as they arrived."""
+    opened: datetime | None = None
+    """When a piece was last scanned into it, or out of it, where it is a press."""
     touched: dict[str, list[datetime]] = field(default_factory=dict)
     """By badge ("" is nobody's): when a read here did something, in the order of the moments."""
 
@@ -295,6 +320,8 @@ class Floor:
     pieces: dict[str, Piece] = field(default_factory=dict)
     open: dict[str, Piece] = field(default_factory=dict)
     """The pieces that are neither finished nor spoiled nor cancelled, so that no one need look at all the others."""
+    lying: dict[str, Piece] = field(default_factory=dict)
+    """The pieces that were spoiled or given up in a closed press, and lie in it still."""
     ended: list[tuple[datetime, str]] = field(default_factory=list)
     """When pieces were finished or spoiled, in order; what was taken back since is still in it: see `ended_between`."""
     opened: int = 0

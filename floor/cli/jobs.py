@@ -120,7 +120,8 @@ WHY = click.option("--why", default="", help="A word for those who ask later.")
 def job_hold(folder: Folder, code: str, why: str, as_json: bool) -> None:
     """Stop work on a job for now.
 
-    Its pieces are refused at every station until it is released.
+    Nothing more of it is begun until it is released. What is wet is cured all the same, and what is in a press comes
+    out of it.
     """
     _change(folder, lambda floor, now: hold(floor, code, why, now), f"{code} is on hold.", as_json)
 
@@ -149,6 +150,9 @@ def job_cancel(folder: Folder, code: str, why: str, yes: bool, as_json: bool) ->
     if not yes and not click.confirm(f"Give up {code} and all of its open pieces?", err=True):
         raise NotDone(f"{code} was not cancelled", do="Nothing was changed.")
     _change(folder, lambda floor, now: cancel(floor, code, why, now), f"{code} is cancelled.", as_json)
+    for piece in folder.floor().lying.values():
+        if piece.job == code:
+            click.echo(f"{piece.code} is still in {piece.press}: take it out, and scan it there.", err=True)
 
 
 def _change(folder: Folder, change: Callable[[Floor, datetime], Fact], done: str, as_json: bool) -> None:

@@ -7,13 +7,15 @@ from bisect import insort
 from datetime import datetime
 from typing import TypeVar
 
+from floor.folds.lying import note_lying
 from floor.state import Floor, Piece
 
 T = TypeVar("T", datetime, tuple[datetime, str])
 
 
 def sort_in(floor: Floor, piece: Piece) -> None:
-    """A piece moves between the open ones and the ended ones."""
+    """A piece moves between the open ones and the ended ones, some of which lie in a press still."""
+    note_lying(floor, piece)
     if piece.state == "open":
         floor.open[piece.code] = piece
         return

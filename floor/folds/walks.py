@@ -4,6 +4,7 @@ Never decides whether it may: that is floor.rules.
 """
 
 from floor.folds.kinds import Folds
+from floor.folds.lying import note_lying, note_opened
 from floor.folds.order import add_in_order, sort_in
 from floor.state import Floor, Spoiled, Undoable
 from shared.events import (
@@ -14,16 +15,23 @@ from shared.events import (
     StepDone,
     StepInterrupted,
     StepStarted,
+    TakenOut,
     Undone,
 )
+from shared.route import Step
 
 
 def taken(floor: Floor, row: Recorded, event: StepAssumed | StepInterrupted) -> None:
-    floor.pieces[event.piece].take(row)
+    piece = floor.pieces[event.piece]
+    piece.take(row)
+    note_lying(floor, piece)
 
 
 def step_started(floor: Floor, row: Recorded, event: StepStarted) -> None:
-    floor.pieces[event.piece].take(row)
+    piece = floor.pieces[event.piece]
+    piece.take(row)
+    note_lying(floor, piece)
+    _opened(floor, row, piece.route[event.step])
     _did(floor, row, event)
 
 
@@ -32,10 +40,24 @@ def step_done(floor: Floor, row: Recorded, event: StepDone) -> None:
     piece.take(row)
     if piece.finished:
         sort_in(floor, piece)
+    note_lying(floor, piece)
+    _opened(floor, row, piece.route[event.step])
     _did(floor, row, event)
 
 
-def _did(floor: Floor, row: Recorded, event: StepStarted | StepDone | PieceSpoiled) -> None:
+def _opened(floor: Floor, row: Recorded, step: Step) -> None:
+    if row.station is not None and step.is_press:
+        note_opened(floor, row.station, row.occurred_at)
+
+
+def taken_out(floor: Floor, row: Recorded, event: TakenOut) -> None:
+    piece = floor.pieces[event.piece]
+    piece.taken_out = row.seq
+    note_lying(floor, piece)
+    _did(floor, row, event)
+
+
+def _did(floor: Floor, row: Recorded, event: StepStarted | StepDone | PieceSpoiled | TakenOut) -> None:
     """The station remembers a read that did something to a piece."""
     if row.station is None:
         return
@@ -66,6 +88,8 @@ def undone(floor: Floor, row: Recorded, event: Undone) -> None:
         if fact.seq in event.rows:
             floor.closed_weeks.touch(fact.occurred_at)
     piece.drop(event.rows)
+    if piece.taken_out in event.rows:
+        piece.taken_out = None
     if piece.spoiled and event.remake is not None:
         floor.closed_weeks.touch(piece.spoiled.at)
     if event.remake is not None:
@@ -89,6 +113,7 @@ FOLDS: Folds = {
     StepAssumed: taken,
     StepInterrupted: taken,
     PieceSpoiled: piece_spoiled,
+    TakenOut: taken_out,
     Contradicted: contradicted,
     Undone: undone,
 }

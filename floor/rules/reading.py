@@ -6,6 +6,7 @@ Never decides.
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from itertools import chain
 
 from msgspec import Struct
 
@@ -60,12 +61,13 @@ class Reading:
         return known is not None and known.outages.down_at(self.scan.at) is not None
 
     def inside(self) -> Iterator[tuple[Piece, datetime]]:
-        """The pieces in the station, each with when it went in; that may be after a read that comes late."""
-        for piece in self.floor.open.values():
-            if piece.in_work:
-                walked = piece.walk[piece.position]
-                if walked.station == self.station and walked.started:
-                    yield piece, walked.started
+        """The pieces in the station, each with when it went in; that may be after a read that comes late.
+
+        One that was spoiled or given up in a press is in there too, until it is opened.
+        """
+        for piece in chain(self.floor.open.values(), self.floor.lying.values()):
+            if piece.closed and piece.walk[piece.position].station == self.station:
+                yield piece, piece.closed
 
     def within(self, seconds: float, moment: datetime) -> bool:
         """Whether a moment was no longer than that before this read; one after it, when the read came late, is not."""

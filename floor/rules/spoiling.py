@@ -6,6 +6,8 @@ Never throws a cost away: the spoiled piece keeps all that went into it.
 from decimal import Decimal
 
 from floor.rules.reading import Decision, Reading
+from floor.rules.steps import one_after_another
+from floor.rules.taking_out import still_in
 from floor.state import Floor, Piece
 from shared.codes import CodeType, make
 from shared.events import PieceOpened, PieceSpoiled, ReasonRead
@@ -65,11 +67,14 @@ def spoiled(reading: Reading, piece: Piece, reason: str) -> Decision:
     )
     answer = Answer(
         outcome="accepted",
-        say=reading.say(
-            "Spoiled: {reason}: {piece}. Its remake is {remake}: print its ticket.",
-            reason=reason,
-            piece=reading.named(piece),
-            remake=remake.piece,
+        say=one_after_another(
+            reading.say(
+                "Spoiled: {reason}: {piece}. Its remake is {remake}: print its ticket.",
+                reason=reason,
+                piece=reading.named(piece),
+                remake=remake.piece,
+            ),
+            still_in(reading, piece),
         ),
         piece=piece.code,
         next=piece.route[0].label if piece.route else None,

@@ -37,7 +37,7 @@ def _uncured(reading: Reading) -> Iterator[tuple[Piece, datetime]]:
     A card that comes late may tell of a press that was down already when it was closed on a piece.
     """
     down, outages = reading.scan.at, reading.memory.outages
-    for piece, began in reading.inside():
+    for piece, began in ((piece, began) for piece, began in reading.inside() if piece.state == "open"):
         held_s = (down - began).total_seconds()
         if 0 <= held_s < piece.route[piece.position].min_s or (held_s < 0 and not outages.up_between(down, began)):
             yield piece, max(began, down)
@@ -59,7 +59,8 @@ def _interrupted(reading: Reading, piece: Piece, index: int, at: datetime) -> Fa
 
 def station_up(reading: Reading) -> Decision:
     """The card that puts a station into use again."""
-    say = reading.say("{station} takes work again.", station=reading.station)
+    again = "{station} takes work again." if reading.down(reading.station) else "{station} was not down: it takes work."
+    say = reading.say(again, station=reading.station)
     answer = Answer(outcome="accepted", say=say)
     event = StationCameUp(at_station=reading.station or "", read=reading.read(answer))
     return Decision((reading.fact(event),), answer)

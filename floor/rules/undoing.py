@@ -29,9 +29,12 @@ def undo(reading: Reading) -> Decision:
 
 def _taken_back(reading: Reading, piece: Piece, seq: int) -> Decision:
     """The read of a piece that is a row of the ledger, if nothing rests on it by now."""
+    if piece.taken_out == seq:
+        say = reading.say("Taken back: {piece} is still in {press}.", piece=piece.code, press=reading.station)
+        return _undone(reading, piece, (seq,), say)
     if piece.cancelled and not piece.ended:
         return reading.given_up(piece)
-    if piece.spoiled and piece.spoiled.seq == seq:
+    if piece.spoiled and piece.spoiled.seq == seq and piece.taken_out is None:
         return _undo_spoiling(reading, piece)
     step = _last_step(piece, seq)
     if piece.spoiled or step is None:

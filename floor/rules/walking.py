@@ -8,6 +8,7 @@ from datetime import datetime
 from floor.rules.in_out import in_or_out
 from floor.rules.reading import Decision, Reading
 from floor.rules.steps import done, one_after_another, where_next
+from floor.rules.taking_out import taken_out
 from floor.state import Piece
 from shared.events import Contradicted
 from shared.route import Step
@@ -17,7 +18,7 @@ from shared.scan import Answer
 def walk(reading: Reading, piece: Piece) -> Decision:
     """What a piece's code at a station leads to, when no reason card waits for it."""
     if barred := _barred(reading, piece):
-        return barred
+        return taken_out(reading, piece, barred) or barred
     index = _step_here(reading, piece)
     if index is None:
         return _nothing_to_do_here(reading, piece)

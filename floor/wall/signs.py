@@ -39,6 +39,7 @@ DOWN = Sign("DOWN", "soon")
 CLOSED = Sign("CLOSED", "fine")
 OPEN_NOW = Sign("OPEN NOW", "soon")
 OVER_TIME = Sign("OVER TIME", "urgent")
+TAKE_OUT = Sign("TAKE OUT", "soon")
 OPENED_EARLY = Sign("TOO EARLY", "urgent")
 WET = Sign("WET", "fine")
 HURRY = Sign("HURRY", "soon")
@@ -79,6 +80,8 @@ def press_sign(press: InPress, *, opened_early: bool) -> Sign:
     """The state of a press, or of one piece in it."""
     if press.piece is None or press.seconds_left is None:
         return DOWN if press.down_since else FREE
+    if press.take_out:
+        return TAKE_OUT
     if press.seconds_left > 0:
         return OPENED_EARLY if opened_early else CLOSED
     return OPEN_NOW if -press.seconds_left < press.over_s else OVER_TIME

@@ -48,6 +48,7 @@ from shared.events.reads import (
     StepDone,
     StepInterrupted,
     StepStarted,
+    TakenOut,
     Undone,
 )
 from shared.events.recorded import (
@@ -121,6 +122,7 @@ __all__ = [
     "StepInterrupted",
     "StepStarted",
     "StockReceived",
+    "TakenOut",
     "Undone",
     "WeekReported",
     "WorkDone",

@@ -53,6 +53,12 @@ class PieceSpoiled(PieceEvent, frozen=True, kw_only=True, tag="piece spoiled"):
     read: Read | None = None
 
 
+class TakenOut(PieceEvent, frozen=True, kw_only=True, tag="taken out"):
+    """A piece that was spoiled or given up in a closed press was taken out of it."""
+
+    read: Read | None = None
+
+
 class Contradicted(PieceEvent, frozen=True, kw_only=True, tag="contradicted"):
     """A late read says something else than what is recorded; it is kept for a person to settle."""
 

@@ -43,6 +43,7 @@ from shared.events.reads import (
     StepDone,
     StepInterrupted,
     StepStarted,
+    TakenOut,
     Undone,
 )
 from shared.events.supplies import InkCalibrated, InkLevelRead, InkRead, InkRefilled, LotOpened
@@ -59,6 +60,7 @@ Happening = (
     | StepInterrupted
     | StepAssumed
     | PieceSpoiled
+    | TakenOut
     | Contradicted
     | Undone
     | ReadRefused

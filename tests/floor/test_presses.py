@@ -7,8 +7,10 @@ import pytest
 from floor.plan.outlook import outlook
 from floor.plan.wet import Wet, wet_queue
 from floor.presses import InPress, in_presses, wet_deadline
+from shared.cards import UNDO
+from shared.codes import CodeType
 from shared.shop import parse_shop
-from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, large_shop, shop_data, shop_holding, walk
+from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, card, large_shop, shop_data, shop_holding, walk
 
 PRINTED = DARK_WALK[:4]
 PRESSED = DARK_WALK[:5]
@@ -69,11 +71,86 @@ def test_a_press_is_empty_when_its_piece_came_out(play: Play) -> None:
     assert presses(play) == [InPress(station="press 1")]
 
 
-def test_a_spoiled_piece_is_in_no_press(play: Play) -> None:
+def test_a_press_is_not_free_because_the_piece_in_it_is_spoiled(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece, PRESSED)
-    play.spoil(piece, "press 1", "scorch")
+    closed = play.now
+    play.spoil(piece, "inspection", "scorch")
+    [press] = presses(play)
+    assert (press.piece, press.closed_since, press.seconds_left, press.take_out) == (piece, closed, 175, True)
+    play.scan(piece, "press 1", after_s=10)
     assert presses(play) == [InPress(station="press 1")]
+
+
+def test_a_press_is_not_free_because_the_job_of_the_piece_in_it_is_given_up(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRESSED)
+    play.cancel()
+    [press] = presses(play)
+    assert (press.piece, press.seconds_left, press.take_out) == (piece, 180, True)
+
+
+def test_what_is_wet_is_expected_in_the_press_when_that_can_be_opened_though_what_is_in_it_is_spoiled() -> None:
+    play = Play()
+    one, other = play.job(sizes={"M": 2})
+    walk(play, other, PRINTED)
+    walk(play, one, PRESSED)
+    opens = presses(play)[0].opens_at
+    play.spoil(one, "inspection")
+    [wet] = queue(play)
+    assert opens
+    assert wet.expected_in == opens + timedelta(seconds=20)
+
+
+def test_a_press_in_which_another_piece_was_closed_since_was_opened(play: Play) -> None:
+    play = Play(shop_holding(None))
+    one, other = play.job(sizes={"M": 2})
+    for piece in (one, other):
+        walk(play, piece, PRINTED)
+    play.scan(one, "press 1", after_s=20)
+    play.spoil(one, "inspection")
+    play.scan(other, "press 1", after_s=20)
+    assert [(press.piece, press.take_out) for press in presses(play)] == [(other, False)]
+
+
+def test_a_piece_that_is_not_spoiled_after_all_is_in_its_press_as_before(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRESSED)
+    before = presses(play)[0].opens_at
+    play.spoil(piece, "inspection", after_s=0)
+    play.scan(card(CodeType.COMMAND, UNDO), "inspection", after_s=5)
+    [press] = presses(play)
+    assert (press.piece, press.opens_at, press.take_out) == (piece, before, False)
+
+
+def test_what_was_taken_out_is_in_the_press_again_when_that_is_taken_back(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRESSED)
+    play.spoil(piece, "inspection")
+    play.scan(piece, "press 1", after_s=5)
+    answer = play.scan(card(CodeType.COMMAND, UNDO), "press 1", after_s=5)
+    assert answer.say == f"Taken back: {piece} is still in press 1."
+    assert [(press.piece, press.take_out) for press in presses(play)] == [(piece, True)]
+
+
+def test_a_spoiling_is_not_taken_back_when_the_piece_was_taken_out_since(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRESSED)
+    play.spoil(piece, "inspection")
+    play.scan(piece, "press 1", after_s=5)
+    answer = play.scan(card(CodeType.COMMAND, UNDO), "inspection", after_s=5)
+    assert answer.say == f"Piece {piece} has gone on since. Take back the later read first."
+    assert play.piece(piece).state == "spoiled"
+
+
+def test_a_press_is_closed_on_a_spoiled_piece_in_whatever_order_that_is_told(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, PRINTED)
+    closed = play.now + timedelta(seconds=20)
+    play.spoil(piece, "inspection", after_s=60)
+    play.scan(piece, "press 1", at=closed)
+    [press] = presses(play)
+    assert (press.piece, press.closed_since, press.take_out) == (piece, closed, True)
 
 
 def test_two_small_pieces_in_one_press_have_a_line_each_the_first_to_open_first() -> None:

@@ -199,6 +199,20 @@ def test_a_scan_that_has_not_come_yet_is_refused_and_nothing_is_recorded(desk: D
     assert [step for step in desk.json("piece", piece)["walk"] if step["done"]] == []
 
 
+def test_a_job_that_is_given_up_with_a_piece_in_a_press_says_what_to_take_out(desk: Desk) -> None:
+    [piece, *_] = desk.job()
+    for minute, station in enumerate(("pretreat booth", "printer 1", "inspection", "printer 1", "press 1")):
+        desk("scan", piece, "--station", station, "--at", f"2026-11-23T09:{minute:02}:00")
+    told = desk("job", "cancel", "J0001", "--yes")
+    assert told.stderr == f"{piece} is still in press 1: take it out, and scan it there.\n"
+
+
+def test_what_a_hold_does_is_told_as_it_is(desk: Desk) -> None:
+    said = " ".join(desk("job", "hold", "--help").stdout.split())
+    assert "What is wet is cured all the same" in said
+    assert "refused at every station" not in said
+
+
 def test_nobody_cancels_a_job_by_accident(desk: Desk) -> None:
     desk.job()
     assert desk("job", "cancel", "J0001").exit_code == 1

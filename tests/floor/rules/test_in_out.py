@@ -2,12 +2,13 @@
 
 import pytest
 
+from shared.cards import STATION_DOWN
 from shared.codes import CodeType
 from shared.problems import ProblemsFound
 from tests.making import DARK_WALK, Play, card, shop_holding, walk
 
 PRINTED = DARK_WALK[:4]
-REASON = card(CodeType.REASON, "stain")
+CLOSED = DARK_WALK[:5]
 
 
 @pytest.fixture
@@ -44,11 +45,40 @@ def test_what_went_in_later_is_no_hindrance_to_a_read_that_comes_late(play: Play
     assert play.scan(other, "press 1", at=before).outcome == "started"
 
 
-def test_a_spoiled_piece_makes_room(play: Play) -> None:
+def test_a_piece_that_is_spoiled_in_a_closed_press_makes_no_room_before_it_is_taken_out(play: Play) -> None:
     one, other = two_printed(play)
     play.scan(one, "press 1")
-    play.spoil(one, "press 1")
-    assert play.scan(other, "press 1", after_s=60).outcome == "started"
+    spoiled = play.spoil(one, "press 1")
+    assert spoiled.say.endswith(" It is still in press 1: take it out, and scan it there.")
+    assert play.scan(other, "press 1", after_s=60).say == f"press 1 is full. Scan out {one} first."
+    out = play.scan(one, "press 1")
+    assert (out.outcome, out.piece) == ("accepted", one)
+    assert out.say == f"Taken out of press 1. This piece was spoiled. Its remake is {spoiled.remake}."
+    assert play.scan(other, "press 1", after_s=5).outcome == "started"
+
+
+def test_a_piece_that_is_spoiled_at_its_press_when_its_time_is_over_makes_room_at_once(play: Play) -> None:
+    one, other = two_printed(play)
+    play.scan(one, "press 1")
+    assert "still in" not in play.spoil(one, "press 1", after_s=180).say
+    assert play.scan(other, "press 1", after_s=5).outcome == "started"
+
+
+def test_a_piece_that_is_given_up_in_a_closed_press_is_taken_out_of_it(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, CLOSED)
+    play.cancel()
+    assert play.scan(piece, "packing").reason == "cancelled"
+    answer = play.scan(piece, "press 1")
+    assert answer.say == "Taken out of press 1. This piece was given up with job J0001."
+    assert play.scan(piece, "press 1").reason == "cancelled"
+
+
+def test_what_lies_in_a_press_that_goes_down_is_not_pressed_anew(play: Play) -> None:
+    [piece] = play.job()
+    walk(play, piece, CLOSED)
+    play.spoil(piece, "press 1")
+    assert "Press anew" not in play.scan(card(CodeType.COMMAND, STATION_DOWN), "press 1").say
 
 
 def test_a_press_for_two_takes_two(play: Play) -> None:
@@ -74,7 +104,6 @@ def test_a_station_holds_a_whole_number_of_pieces(holds: object) -> None:
 
 # Out too late
 
-CLOSED = DARK_WALK[:5]
 LONGEST_S = 180 + 60
 """The least time of the new shop's cure, and how long over it a piece may stay."""
 

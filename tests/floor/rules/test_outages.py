@@ -39,6 +39,20 @@ def test_the_card_takes_a_station_out_of_use(play: Play) -> None:
     assert play.floor.stations["press 1"].down_since == play.now
 
 
+def test_a_station_that_is_up_says_that_it_was_not_down(play: Play) -> None:
+    answer = play.scan(UP, "press 1")
+    assert (answer.outcome, answer.say) == ("accepted", "press 1 was not down: it takes work.")
+    assert isinstance(play.rows[-1].event, StationCameUp)
+
+
+def test_a_card_that_changed_nothing_does_not_keep_a_read_from_being_taken_back(play: Play) -> None:
+    [piece] = play.job()
+    play.scan(piece, "pretreat booth")
+    play.scan(UP, "pretreat booth", after_s=5)
+    assert play.scan(UNDO_CARD, "pretreat booth", after_s=5).piece == piece
+    assert play.piece(piece).position == 0
+
+
 def test_the_other_card_puts_it_into_use_again(play: Play) -> None:
     play.scan(DOWN, "press 1")
     answer = play.scan(UP, "press 1")

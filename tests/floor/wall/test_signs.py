@@ -39,6 +39,12 @@ def test_a_press_is_closed_then_to_be_opened_then_over_its_time(left_s: float, s
     assert str(press_sign(pressed("press 1", 1, left_s, over_s=60), opened_early=False)) == said
 
 
+@pytest.mark.parametrize("left_s", [30, -3600])
+def test_what_was_spoiled_or_given_up_in_a_press_is_to_be_taken_out(left_s: float) -> None:
+    lying = replace(pressed("press 1", 1, left_s), take_out=True)
+    assert str(press_sign(lying, opened_early=True)) == "◆ TAKE OUT"
+
+
 def test_an_empty_press_is_free() -> None:
     assert str(press_sign(InPress(station="press 1"), opened_early=False)) == "○ FREE"
 
