@@ -9,7 +9,7 @@ from typing import Annotated
 from pydantic import BeforeValidator, Field
 
 from shared.route import InkName
-from shared.tables import Amount, Table, as_text
+from shared.tables import Amount, Number, Table, as_text
 
 
 class Ink(Table):
@@ -39,7 +39,7 @@ class Ink(Table):
 class Underlayer(Table):
     """How much of its full laydown of white goes under a pixel of the artwork, on a dark garment."""
 
-    full_from_l: Annotated[float, Field(gt=0, le=100)] = 60
+    full_from_l: Annotated[Number, Field(gt=0, le=100)] = 60
     """The lightness of a pixel (CIE L*, 0 to 100) from which it is given all of it; a darker one its share."""
     none_within_levels: Annotated[int, Field(ge=0, le=127)] = 24
     """None under a pixel whose red, green and blue (0 to 255) all lie within so many levels of the garment's own;

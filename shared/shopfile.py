@@ -23,7 +23,7 @@ from shared.inks import Inks
 from shared.pricing import Break, Margin, QuotationTable
 from shared.problems import refuse
 from shared.stepfile import RouteTable, StepTable
-from shared.tables import Amount, Millimetres, Name, Seconds, Shade, Share, Table
+from shared.tables import Amount, Millimetres, Name, Number, Seconds, Shade, Share, Table
 from shared.words import LANGUAGES
 
 # ruff: noqa: RUF012 - a default that can change is copied by pydantic for each table
@@ -120,7 +120,7 @@ class Item(Table):
     colours: dict[str, Annotated[str, AfterValidator(_a_colour)]] = {}
     """What the colours of `shades` look like; left out, what their names say."""
     routes: Annotated[dict[Shade, str], Field(min_length=1)]
-    height_mm: Annotated[float, Field(gt=0, allow_inf_nan=False)] = 5
+    height_mm: Annotated[Number, Field(gt=0, allow_inf_nan=False)] = 5
     print_max_mm: tuple[Millimetres, Millimetres] = PRINT_MAX_MM
 
     def looks(self, colour: str) -> Rgb:
@@ -140,7 +140,7 @@ class Station(Table):
     machine_per_hour: Amount = Decimal(0)
     holds: Annotated[int, Field(strict=True, ge=1, le=10_000)] | None = None
     """How many pieces fit into it at once, as far as they are scanned in and out; None is any number."""
-    head_room_mm: Annotated[float, Field(gt=0, allow_inf_nan=False)] = 127
+    head_room_mm: Annotated[Number, Field(gt=0, allow_inf_nan=False)] = 127
     """The tallest item that fits under a printer's head."""
 
 
@@ -182,9 +182,9 @@ class Pages(Table):
     """[pages]"""
 
     listen: str = "127.0.0.1:8765"
-    distance_m: Annotated[float, Field(gt=0, le=100)] = 5
+    distance_m: Annotated[Number, Field(gt=0, le=100)] = 5
     """How far from the wall's screen people stand, and how large it is, across: they set the size of the letters."""
-    screen_in: Annotated[float, Field(gt=0, le=1_000)] = 43
+    screen_in: Annotated[Number, Field(gt=0, le=1_000)] = 43
 
 
 class Backups(Table):

@@ -10,7 +10,7 @@ from pydantic import BeforeValidator, Field, ValidationInfo, field_validator
 
 from shared.problems import refuse
 from shared.route import LAID_DOWN_BY, IfMissed, InkName, Kind, Scans
-from shared.tables import Amount, Name, Seconds, Table
+from shared.tables import Amount, Name, Number, Seconds, Table
 
 # ruff: noqa: RUF012 - a default that can change is copied by pydantic for each table
 
@@ -95,7 +95,7 @@ class RouteStep(Table):
     touch_s: Seconds | None = None
     machine_s: Seconds | None = None
     setup_s: Seconds | None = None
-    min_s: Annotated[float, Field(gt=0, le=86_400)] | None = None
+    min_s: Annotated[Number, Field(gt=0, le=86_400)] | None = None
     wait_limit_s: Seconds | None = None
     settings: dict[str, str | int | float] = {}
     uses: StepUses | None = None

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic_core import PydanticKnownError
 
 from shared.problems import refuse
 
@@ -21,11 +22,19 @@ def as_text(value: Any) -> Any:
     return value if isinstance(value, int) and value.bit_length() > WRITTEN_BITS_MAX else str(value)
 
 
+def _no_truth(value: Any) -> Any:
+    """TOML's true is no number, though Python takes it for 1."""
+    if isinstance(value, bool):
+        raise PydanticKnownError("float_type")
+    return value
+
+
 PRINT_ML_MAX = Decimal(200)
 """No print takes more: a square metre of four channels, laid down four times, is less. Common practice, no source."""
 Amount = Annotated[Decimal, BeforeValidator(as_text), Field(ge=0, le=1_000_000, allow_inf_nan=False)]
 Share = Annotated[Decimal, BeforeValidator(as_text), Field(ge=0, lt=1, allow_inf_nan=False)]
-Seconds = Annotated[float, Field(ge=0, le=86_400, allow_inf_nan=False)]
+Number = Annotated[float, BeforeValidator(_no_truth)]
+Seconds = Annotated[Number, Field(ge=0, le=86_400, allow_inf_nan=False)]
 PrintMl = Annotated[Decimal, BeforeValidator(as_text), Field(ge=0, le=PRINT_ML_MAX, allow_inf_nan=False)]
 Millimetres = Annotated[Decimal, BeforeValidator(as_text), Field(gt=0, le=3_000, allow_inf_nan=False)]
 

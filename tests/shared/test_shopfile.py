@@ -242,9 +242,21 @@ def test_what_is_no_amount_of_money_is_refused(path: Path, bad: Any) -> None:
     assert only(path, bad).startswith(f"{path[0]}")
 
 
-@pytest.mark.parametrize("bad", [float("nan"), float("inf"), -1, 86_401, "soon", [], {}])
+@pytest.mark.parametrize("bad", [float("nan"), float("inf"), -1, 86_401, "soon", True, [], {}])
 def test_what_is_no_number_of_seconds_is_refused(bad: Any) -> None:
     assert only(("steps", "pretreat", "touch_s"), bad).startswith("steps.pretreat.touch_s: found")
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        *(("shop", "repeat_window_s"), ("steps", "cure", "min_s"), ("routes", "light garment", 1, "min_s")),
+        *(("items", "heavy tee", "height_mm"), ("stations", 1, "head_room_mm"), ("pages", "distance_m")),
+        ("inks", "underlayer", "full_from_l"),
+    ],
+)
+def test_true_is_no_number(path: Path) -> None:
+    assert "found true, allowed a number" in only(path, True)
 
 
 @pytest.mark.parametrize("table", ["shop", "items", "steps", "routes", "stations"])
