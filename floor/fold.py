@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from floor.folds import jobs, prices, stations, supplies, time, walks
 from floor.folds.kinds import Folds
-from floor.state import Floor
+from floor.state import Floor, LastRead
 from shared.events import Recorded, read_of
 
 _FOLDS: Folds = {
@@ -41,7 +41,7 @@ def _remember_read(floor: Floor, row: Recorded) -> None:
     """A station remembers the last read that was recorded there."""
     read = read_of(row.event)
     if read is not None and row.station is not None:
-        floor.station(row.station).last_read = (read, row.occurred_at)
+        floor.station(row.station).last_read = LastRead(read, row.occurred_at, row.badge)
 
 
 def fold_all(rows: Iterable[Recorded], floor: Floor | None = None) -> Floor:

@@ -265,6 +265,14 @@ class Undoable(NamedTuple):
     seq: int
 
 
+class LastRead(NamedTuple):
+    """The read that a station recorded last."""
+
+    read: Read
+    at: datetime
+    badge: str | None
+
+
 @dataclass(slots=True)
 class Station:
     """What a station remembers between two reads."""
@@ -275,7 +283,7 @@ class Station:
     """A reason card that waits for its piece."""
     last_piece: tuple[str, datetime] | None = None
     """The piece that was read last, whatever became of it: a reason card may follow."""
-    last_read: tuple[Read, datetime] | None = None
+    last_read: LastRead | None = None
     """The last read that was recorded here, for the repeat window."""
     undoable: deque[Undoable] = field(default_factory=lambda: deque(maxlen=UNDOABLE_MAX))
     """The reads here that did something and were not taken back, as they arrived."""

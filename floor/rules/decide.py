@@ -47,15 +47,17 @@ def _nobody_or_nowhere(reading: Reading) -> Decision | None:
 def _repeated(reading: Reading, code: Code) -> Decision | None:
     """The same code at the same station within the repeat window: no event, the same answer again.
 
-    Two reads of one moment may arrive in either order.
+    Two reads of one moment may arrive in either order. A badge that was typed anew makes it another read.
     """
     if reading.station is None or (last := reading.memory.last_read) is None:
         return None
-    read, at = last
     window = timedelta(seconds=reading.shop.file.shop.repeat_window_s)
-    if abs(reading.scan.at - at) > window or parse(read.text) != code:
+    if abs(reading.scan.at - last.at) > window or parse(last.read.text) != code:
         return None
-    return Decision((), replace(read.answer, outcome="repeated") if read.answer.good else read.answer)
+    if reading.scan.badge not in {None, last.badge}:
+        return None
+    answer = last.read.answer
+    return Decision((), replace(answer, outcome="repeated") if answer.good else answer)
 
 
 def _piece(reading: Reading, code: Code) -> Decision:

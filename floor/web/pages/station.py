@@ -117,8 +117,8 @@ class StationPages:
 def station_view(floor: Floor, station: str, words: Words) -> dict[str, Any]:
     """What a station remembers, as its screen shows it."""
     known = floor.stations.get(station)
-    read, at = known.last_read if known and known.last_read else (None, None)
-    answer = read.answer if read else None
+    last = known.last_read if known else None
+    answer, at = (last.read.answer, last.at) if last else (None, None)
     hands = known.hands_at(at) if known and at else None
     return {
         "answer": answer,

@@ -79,6 +79,19 @@ def test_a_refused_read_that_is_repeated_is_refused_alike(play: Play) -> None:
     assert play.scan(piece, "packing", after_s=1) == first
 
 
+def test_a_read_with_a_badge_that_was_typed_anew_is_no_repeat(play: Play) -> None:
+    [piece] = play.job()
+    assert play.scan(piece, "pretreat booth", badge="Zoe").reason == "unknown"
+    answer = play.scan(piece, "pretreat booth", badge="A", after_s=1)
+    assert (answer.outcome, play.piece(piece).walk[0].badge) == ("accepted", "A")
+
+
+def test_a_read_with_the_same_typed_badge_is_a_repeat(play: Play) -> None:
+    [piece] = play.job()
+    play.scan(piece, "pretreat booth", badge="A")
+    assert play.scan(piece, "pretreat booth", badge="A", after_s=1).outcome == "repeated"
+
+
 def test_the_same_code_after_the_repeat_window_is_another_read(play: Play) -> None:
     [piece] = play.job()
     play.scan(piece, "pretreat booth")
