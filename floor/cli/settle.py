@@ -17,6 +17,7 @@ from floor.invariants import Wrong, wrongs
 from floor.kept_routes import Kept, OnTickets, kept_routes
 from floor.ledger import Damaged, Missing, make_ledger, open_ledger
 from floor.ledger.check import verified
+from floor.stranded import Stranded, stranded
 from floor.unusable import unusable
 from shared.harmless import harmless
 from shared.oddities import Oddity, oddities
@@ -77,8 +78,10 @@ def check(folder: Folder, as_json: bool) -> None:
         rows, durability = ledger.head(), ledger.durability
     if wrong:
         raise NotDone(_told(wrong), where="ledger", do=f"Nothing was lost. {folder.way_back()}")
-    kept = kept_routes(folder.floor(), shop)  # the floor also tells whether its amounts are in the shop's currency
-    sound = Sound(shop, rows, durability, newest_good(folder.backups), [*oddities(shop.file)], kept)
+    floor = folder.floor()
+    kept = kept_routes(floor, shop)  # the floor also tells whether its amounts are in the shop's currency
+    gone = [*stranded(floor, shop)]
+    sound = Sound(shop, rows, durability, newest_good(folder.backups), [*oddities(shop.file)], kept, gone)
     if as_json:
         say_json(sound.answer())
     else:
@@ -95,6 +98,7 @@ class Sound(NamedTuple):
     backup: Path | None
     odd: list[Oddity]
     kept: Mapping[Kept, OnTickets]
+    stranded: list[Stranded]
 
     def answer(self) -> dict[str, object]:
         """For a script."""
@@ -106,6 +110,7 @@ class Sound(NamedTuple):
             "newest_backup": str(self.backup) if self.backup else None,
             "unusual": [each._asdict() for each in self.odd],
             "kept_routes": [{**each._asdict(), **on._asdict()} for each, on in self.kept.items()],
+            "stranded": [each._asdict() for each in self.stranded],
         }
 
     def lines(self) -> Iterator[str]:
@@ -117,12 +122,19 @@ class Sound(NamedTuple):
             yield f"Unusual: {FILE_NAME}: {odd.where}: {odd.found}; usual: {odd.usual}; {odd.meant}."
         for kept, on in self.kept.items():
             yield _kept_line(kept, on)
+        for each in self.stranded:
+            yield _stranded_line(each)
 
 
 def _kept_line(kept: Kept, on: OnTickets) -> str:
     pieces = f"{len(on.pieces)} open {'piece' if len(on.pieces) == 1 else 'pieces'} of {', '.join(on.jobs)}"
     step, what, ticket, now = (said or "nothing" for said in kept)
     return f"A ticket keeps its route: {step}: {what}: {ticket} for {pieces}, {now} in the shop file."
+
+
+def _stranded_line(piece: Stranded) -> str:
+    gone = f"{piece.piece} of {piece.job} is in {piece.station}, where {piece.step} is no longer done"
+    return f"{gone}: put the station back until the piece is scanned out, or do the step anew at another."
 
 
 def _told(wrong: list[Wrong]) -> str:

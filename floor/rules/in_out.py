@@ -22,7 +22,7 @@ def in_or_out(reading: Reading, piece: Piece, index: int) -> Decision:
     walked = piece.walk[index]
     if _overtaken(reading, piece, index):
         return reading.refused("station-down", press_anew(reading, [piece]), piece, step=piece.route[index])
-    if walked.started is None:
+    if walked.started is None or not reading.shop.does(walked.station or "", piece.route[index].key):
         return _in(reading, piece, index)
     if walked.station == reading.station:
         return _out(reading, piece, index, walked.started)
@@ -73,7 +73,7 @@ def _started(reading: Reading, piece: Piece, index: int) -> Decision:
     interrupted = interruption(reading, piece, index, reading.station, reading.scan.at)  # known, if this comes late
     started = reading.say("{step} started at {station}.", step=step.label.capitalize(), station=reading.station)
     opens = press_anew(reading, [piece]) if interrupted else _opens(reading, step)
-    notes = [*_wet_too_long(reading, piece), *hints(reading, piece, index)]
+    notes = [*_anew(reading, piece, index), *_wet_too_long(reading, piece), *hints(reading, piece, index)]
     answer = Answer(
         outcome="started",
         say=one_after_another(started, opens, *notes),
@@ -87,6 +87,13 @@ def _started(reading: Reading, piece: Piece, index: int) -> Decision:
     event = StepStarted(piece=piece.code, step=index, read=reading.read(answer))
     facts = (*assumed(reading, piece, index), reading.fact(event))
     return Decision((*facts, interrupted) if interrupted else facts, answer)
+
+
+def _anew(reading: Reading, piece: Piece, index: int) -> Iterator[str]:
+    """What was begun where the shop file no longer has it done is begun anew: nobody can say how it ended there."""
+    walked = piece.walk[index]
+    if walked.started is not None:
+        yield reading.say("It was in {station}, where this is no longer done: it is done anew.", station=walked.station)
 
 
 def _opens(reading: Reading, step: Step) -> str:

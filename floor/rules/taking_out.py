@@ -18,10 +18,16 @@ def still_in(reading: Reading, piece: Piece) -> str:
 
 
 def taken_out(reading: Reading, piece: Piece, barred: Decision) -> Decision | None:
-    """Accepted at the press in which it lies, in place of the refusal that it would get anywhere else."""
-    if piece.code not in reading.floor.lying or piece.press != reading.station:
+    """Accepted at the press in which it lies, in place of the refusal that it would get anywhere else.
+
+    A press that the shop file no longer has is no station to scan it at: then any that does the step will do.
+    """
+    press, step = piece.press, piece.step
+    if piece.code not in reading.floor.lying or step is None or not reading.shop.does(reading.station or "", step.key):
         return None
-    out = reading.say("Taken out of {press}.", press=reading.station)
+    if press != reading.station and reading.shop.does(press or "", step.key):
+        return None
+    out = reading.say("Taken out of {press}.", press=press)
     answer = Answer(outcome="accepted", say=one_after_another(out, barred.answer.say), piece=piece.code)
     event = TakenOut(piece=piece.code, read=reading.read(answer))
     return Decision((reading.fact(event),), answer)

@@ -77,6 +77,17 @@ def test_a_change_that_reaches_no_ticket_that_is_out_is_told(desk: Desk) -> None
     assert (kept["pieces"], kept["jobs"]) == (pieces, ["J0001"])
 
 
+def test_a_piece_in_a_press_that_was_taken_out_of_the_shop_file_is_told(desk: Desk) -> None:
+    [piece, *_] = desk.job()
+    for minute, station in enumerate(("pretreat booth", "printer 1", "inspection", "printer 1", "press 1")):
+        desk("scan", piece, "--station", station, "--at", f"2026-11-23T09:{minute:02}:00")
+    assert desk.json("check")["stranded"] == []
+    desk.rewrite('name = "press 1"', 'name = "heat press"')
+    told = f"{piece} of J0001 is in press 1, where cure is no longer done: "
+    assert [line for line in desk("check").stdout.splitlines() if line.startswith(told)]
+    assert desk.json("check")["stranded"] == [{"piece": piece, "job": "J0001", "step": "cure", "station": "press 1"}]
+
+
 def test_what_is_unusual_is_told_and_refuses_nothing(desk: Desk) -> None:
     desk.rewrite("min_s = 180 ", "min_s = 3 ")
     told = (
