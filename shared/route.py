@@ -88,7 +88,7 @@ class Step(Struct, frozen=True, kw_only=True):
     def over_time_s(self, held_s: float) -> float | None:
         """How long a press that held a piece so long was over its least time; None for as long as the shop allows."""
         over_s = held_s - self.min_s
-        return over_s if self.kind == "dwell" and over_s > self.over_s else None
+        return over_s if self.is_press and over_s > self.over_s else None
 
 
 Route = tuple[Step, ...]
