@@ -26,6 +26,12 @@ def seconds(work: Callable[[], object]) -> float:
     return time.monotonic() - began
 
 
+def give_up_after(wait_s: float) -> Callable[[], bool]:
+    """Tells, whenever it is asked, whether so long has passed: for what can only be looked at again and again."""
+    at = time.monotonic() + wait_s
+    return lambda: time.monotonic() > at
+
+
 def assert_within(bound_s: float, measure: Callable[[], float], attempts: int = ATTEMPTS) -> None:
     """That one of a few attempts is done in time; the first that is ends them."""
     measured = []
