@@ -42,6 +42,8 @@ class Kept(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One for all roles: then one try costs one hash, whichever role it is meant for."""
     passwords: dict[Role, bytes] = {}
     """What each role's password hashes to."""
+    ended: dict[str, datetime] = {}
+    """Sessions that somebody signed out of, until they would be over anyway: their cookies may have been copied."""
 
 
 class Session(Struct, frozen=True, kw_only=True):
@@ -100,8 +102,20 @@ class Access:
         body = urlsafe_b64encode(msgspec.json.encode(session)).decode()
         return f"{body}.{self._sign(role, body)}"
 
+    def end(self, cookie: str, now: datetime) -> None:
+        """Whoever comes with that cookie from now on has no session. Raises PrivateFileError."""
+        session = self.session(cookie, now)
+        if session is None:
+            return
+        with self._file.changing() as kept:
+            still = {name: until for name, until in kept.ended.items() if until > now}
+            self._file.write(replace(kept, ended={**still, session.name: session.until}))
+
     def session(self, cookie: str, now: datetime) -> Session | None:
-        """The session of a cookie; None where it was not signed here, is over, or its password was changed since."""
+        """The session of a cookie; None where it was not signed here, is over, or its password was changed since.
+
+        It is over when its time is, or when somebody signed out of it.
+        """
         body, _, signature = cookie.partition(".")
         try:
             session = msgspec.json.decode(urlsafe_b64decode(body.encode()), type=Session)
@@ -110,7 +124,8 @@ class Access:
         if session.role not in self.roles():
             return None
         good = hmac.compare_digest(self._sign(session.role, body).encode(), signature.encode("utf-8", "replace"))
-        return session if good and now < session.until else None
+        over = now >= session.until or session.name in self._file.read().ended
+        return session if good and not over else None
 
     def form_token(self, session: str) -> str:
         """What a form of that session must bring back; nobody else's page can know it."""

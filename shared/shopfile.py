@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from datetime import date, timedelta
 from decimal import Decimal
 from functools import cache
+from ipaddress import ip_network
 from typing import Annotated, Any, Literal
 from zoneinfo import ZoneInfo, available_timezones
 
@@ -178,6 +179,14 @@ class Care(Table):
     every: Annotated[timedelta, BeforeValidator(_duration)]
 
 
+def _an_address(text: str) -> str:
+    try:
+        ip_network(text)
+    except ValueError:
+        raise refuse(allowed="an address, or a network of them", do='proxies = ["127.0.0.1"]') from None
+    return text
+
+
 class Pages(Table):
     """[pages]"""
 
@@ -185,6 +194,8 @@ class Pages(Table):
     distance_m: Annotated[Number, Field(gt=0, le=100)] = 5
     """How far from the wall's screen people stand, and how large it is, across: they set the size of the letters."""
     screen_in: Annotated[Number, Field(gt=0, le=1_000)] = 43
+    proxies: list[Annotated[str, AfterValidator(_an_address)]] = []
+    """Whose X-Forwarded-* headers count; what others say in them is not believed."""
 
 
 class Backups(Table):

@@ -4,11 +4,15 @@ Never decides about benches: floor.web.intake does.
 """
 
 from ipaddress import ip_address
+from urllib.parse import urlsplit
 
 from starlette.requests import Request
 
 from floor.web.refusals import NotTaken
 from shared.delivery import Refusal
+
+PASSED_ON = ("Forwarded", "X-Forwarded-For", "X-Forwarded-Host", "X-Forwarded-Proto", "X-Real-IP", "Via")
+"""Who speaks for somebody else says so in one of these."""
 
 
 def is_loopback(host: str) -> bool:
@@ -19,7 +23,19 @@ def is_loopback(host: str) -> bool:
         return False
 
 
+def is_from_here(request: Request) -> bool:
+    """Whether this machine asks, for itself and by its own name: no page from elsewhere has a browser say that name."""
+    if any(header in request.headers for header in PASSED_ON):
+        return False
+    client = request.client.host if request.client else ""
+    try:
+        name = urlsplit(f"//{request.headers.get('Host', '')}").hostname or ""
+    except ValueError:
+        return False
+    return is_loopback(client) and is_loopback(name)
+
+
 def only_from_here(request: Request) -> None:
-    """Raises NotTaken unless the request comes from this machine."""
-    if request.client is None or not is_loopback(request.client.host):
+    """Raises NotTaken unless the request comes from this machine, for itself and by its own name."""
+    if not is_from_here(request):
         raise NotTaken(403, Refusal(what="This is for the floor's own machine", do="Ask there"))

@@ -21,7 +21,7 @@ from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from floor.access import ROLES, Access, Role
-from floor.web.access import is_loopback
+from floor.web.access import is_from_here
 from floor.web.refusals import wants_html
 from shared.clock import Clock
 
@@ -33,8 +33,6 @@ SMALL_FORM_BYTES = 10_000
 FORM_WITHIN_S = 60.0
 LOGINS_WAITING_MAX = 8
 """Passwords are tried one at a time, so that guessing them takes no thread from the scans."""
-PASSED_ON = ("Forwarded", "X-Forwarded-For", "X-Forwarded-Host", "X-Forwarded-Proto", "X-Real-IP", "Via")
-"""Who speaks for somebody else says so in one of these."""
 FIELDS_MAX, FILES_MAX = 50, 20
 SAFE_HEADERS = {
     "Content-Security-Policy": (
@@ -94,7 +92,7 @@ class Guard:
     def caller(self, request: Request) -> Caller | None:
         """Who asks. Where no password is set that is anybody at this machine, and nobody else."""
         if not self.access.roles():
-            return Caller("office", HERE) if _from_here(request) else None
+            return Caller("office", HERE) if is_from_here(request) else None
         cookie = request.cookies.get(COOKIE, "")
         session = self.access.session(cookie, self._clock.now())
         return Caller(session.role, cookie) if session else None
@@ -124,6 +122,10 @@ class Guard:
     def _is_of(self, caller: Caller, token: str) -> bool:
         return hmac.compare_digest(token.encode("utf-8", "replace"), self.form_token(caller).encode())
 
+    async def log_out(self, caller: Caller) -> None:
+        """End the caller's session, whoever else has its cookie."""
+        await run_in_threadpool(self.access.end, caller.session, self._clock.now())
+
     async def log_in(self, password: str) -> tuple[Role, str] | None:
         """The role that a password opens, and the cookie of a new session. Raises HTTPException when too many try."""
         if self._trying > LOGINS_WAITING_MAX:
@@ -147,18 +149,6 @@ def _address(request: Request) -> str:
     """What was asked for, as it stands in an address."""
     query = request.scope["query_string"].decode("latin-1")
     return quote(request.scope["path"]) + (f"?{query}" if query else "")
-
-
-def _from_here(request: Request) -> bool:
-    """Whether this machine asks, for itself and by its own name: no page from elsewhere has a browser say that name."""
-    if any(header in request.headers for header in PASSED_ON):
-        return False
-    client = request.client.host if request.client else ""
-    try:
-        name = urlsplit(f"//{request.headers.get('Host', '')}").hostname or ""
-    except ValueError:
-        return False
-    return is_loopback(client) and is_loopback(name)
 
 
 class SafeHeaders:

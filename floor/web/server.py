@@ -5,7 +5,7 @@ Never touches signals, and never keeps the floor from closing: connections that 
 
 import os
 import socket
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from threading import Event, Thread
 
@@ -28,8 +28,8 @@ CONNECTIONS_MAX = 200
 class WebServer:
     """Serves an application at an address, for as long as it is started."""
 
-    def __init__(self, app: ASGIApp, host: str, port: int) -> None:
-        """Take the address; port 0 takes a free one. Raises NotOpened."""
+    def __init__(self, app: ASGIApp, host: str, port: int, proxies: Sequence[str] = ()) -> None:
+        """Take the address; port 0 takes a free one. `proxies` may speak for others. Raises NotOpened."""
         self._socket = _bound(host, port)
         self.host, self.port = self._socket.getsockname()[:2]
         config = uvicorn.Config(
@@ -41,6 +41,8 @@ class WebServer:
             log_config=None,
             access_log=False,
             server_header=False,
+            proxy_headers=bool(proxies),
+            forwarded_allow_ips=list(proxies),
             limit_concurrency=CONNECTIONS_MAX,
             timeout_graceful_shutdown=GRACE_S,
         )
@@ -115,7 +117,7 @@ def _server(service: Service, settings: Settings) -> WebServer:
             "Set one with: piecewalk access set office. Or listen on 127.0.0.1."
         )
     settings.access.keep()
-    return WebServer(build_app(service, settings), host, port)
+    return WebServer(build_app(service, settings), host, port, service.shop.file.pages.proxies)
 
 
 def _bound(host: str, port: int) -> socket.socket:

@@ -108,6 +108,7 @@ class EntryPages:
         if caller.session == HERE:
             raise HTTPException(404)
         await self._site.guard.form(request, caller)
+        await self._site.guard.log_out(caller)
         response = see_other("/login")
         response.delete_cookie(COOKIE)
         return response

@@ -49,6 +49,10 @@ class Reply:
         return dict(self.json["error"])
 
 
+HOST = {"Host": "127.0.0.1:8765"}
+"""As every client says it, unless a test says otherwise."""
+
+
 async def call(
     app: Starlette,
     method: str,
@@ -60,6 +64,7 @@ async def call(
     scheme: str = "http",
 ) -> Reply:
     """One request, without a network; a body may come in several pieces, the last of which may never come (b"…")."""
+    said = {**HOST, **(headers or {})}
     pieces = [body] if isinstance(body, bytes) else list(body)
     coming = _messages(pieces)
     sent: list[dict[str, Any]] = []
@@ -73,7 +78,9 @@ async def call(
         "raw_path": path.encode(),
         "query_string": query.encode(),
         "root_path": "",
-        "headers": [(name.lower().encode(), value.encode("latin-1")) for name, value in (headers or {}).items()],
+        "headers": [
+            (name.lower().encode(), value.encode("latin-1")) for name, value in {**HOST, **(headers or {})}.items()
+        ],
         "client": (client, 50_000),
         "server": ("127.0.0.1", 8_765),
     }
@@ -163,9 +170,9 @@ class House:
         return row
 
     @contextmanager
-    def listening(self, port: int = 0) -> Iterator[WebServer]:
+    def listening(self, port: int = 0, proxies: Sequence[str] = ()) -> Iterator[WebServer]:
         """Reachable over the network of this machine."""
-        server = WebServer(self.app, "127.0.0.1", port)
+        server = WebServer(self.app, "127.0.0.1", port, proxies)
         server.start()
         try:
             yield server

@@ -72,3 +72,11 @@ def test_they_come_without_a_redirect_in_the_form_that_is_asked_for(house: House
 @pytest.mark.parametrize(("client", "status"), [("127.0.0.1", 200), ("::1", 200), ("192.168.0.9", 403)])
 def test_they_are_for_the_floors_own_machine(house: House, client: str, status: int) -> None:
     assert house.get("/metrics", client=client).status == status
+
+
+@pytest.mark.parametrize(
+    "headers", [{"Host": "evil.invalid"}, {"Host": ""}, {"X-Forwarded-For": "10.0.0.9"}, {"Via": "1.1 proxy"}]
+)
+def test_the_figures_are_for_this_machine_by_its_own_name_alone(house: House, headers: dict[str, str]) -> None:
+    """A browser of this machine asks by a name that somebody else gave it, or a proxy for somebody else."""
+    assert house.get("/metrics", headers=headers).status == 403

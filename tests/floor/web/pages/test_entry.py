@@ -1,6 +1,7 @@
 """The way in: a password for a session, and no guessing."""
 
 import asyncio
+import json
 import threading
 from datetime import timedelta
 from http.cookies import SimpleCookie
@@ -8,7 +9,7 @@ from http.cookies import SimpleCookie
 import pytest
 import urllib3
 
-from floor.access import LASTS, Role
+from floor.access import FILE_NAME, LASTS, Access, Role
 from floor.web.guard import COOKIE, LOGINS_WAITING_MAX, NOBODY, TOKEN_FIELD
 from floor.web.pages.entry import KNOWN_MAX, LONGEST_WAIT, TRIES, Tries
 from shared.clock import SetClock
@@ -66,14 +67,29 @@ def test_over_tls_it_is_never_sent_without(house: House) -> None:
         assert bool(cookie_of(reply)[COOKIE]["secure"]) is (scheme == "https")
 
 
-def test_a_proxy_on_this_machine_says_that_it_speaks_tls(house: House) -> None:
+@pytest.mark.parametrize(("proxies", "believed"), [(["127.0.0.1"], True), (["127.0.0.0/8"], True), ([], False)])
+def test_only_a_proxy_that_the_shop_file_names_says_that_it_speaks_tls(
+    house: House, proxies: list[str], believed: bool
+) -> None:
     token = house.access.form_token(NOBODY.session)
     headers = {"X-Forwarded-Proto": "https", "X-Forwarded-For": "10.0.0.9"}
-    with house.listening() as server:
+    with house.listening(proxies=proxies) as server:
         fields = {TOKEN_FIELD: token, "password": PASSWORDS["view"]}
         reply = urllib3.request("POST", f"{server.url}/login", headers=headers, fields=fields, redirect=False)
     assert reply.status == 303
-    assert "Secure" in reply.headers["set-cookie"]
+    assert ("Secure" in reply.headers["set-cookie"]) is believed
+
+
+def test_whoever_guesses_has_to_wait_whatever_address_they_claim(house: House) -> None:
+    fields = {TOKEN_FIELD: house.access.form_token(NOBODY.session), "password": "behind the wal"}
+    with house.listening() as server:
+        tries = [
+            urllib3.request(
+                "POST", f"{server.url}/login", headers={"X-Forwarded-For": f"10.0.0.{n}"}, fields=fields, redirect=False
+            ).status
+            for n in range(TRIES + 1)
+        ]
+    assert tries == [*[403] * TRIES, 429]
 
 
 def test_who_signs_out_is_asked_for_the_password_again(house: House) -> None:
@@ -83,6 +99,27 @@ def test_who_signs_out_is_asked_for_the_password_again(house: House) -> None:
     assert reply.headers["location"] == "/login"
     assert cookie_of(reply)[COOKIE]["max-age"] == "0"
     assert visitor.get("/jobs").status == 303
+
+
+def test_a_cookie_that_was_copied_opens_nothing_once_its_owner_signed_out(house: House) -> None:
+    owner, other = Visitor(house), Visitor(house)
+    for visitor in (owner, other):
+        visitor.sign_in(PASSWORDS["office"])
+    thief = Visitor(house, headers={"Cookie": owner.headers["Cookie"]})
+    assert thief.get("/jobs").status == 200
+    owner.post("/logout", {}, page="/jobs")
+    assert thief.get("/jobs").status == 303
+    assert other.get("/jobs").status == 200, "a session of its own"
+    again = Access(house.folder)
+    assert again.session(thief.headers["Cookie"].partition("=")[2], house.clock.now()) is None, "after a restart too"
+
+
+def test_a_session_that_would_be_over_anyway_is_no_longer_remembered(house: House) -> None:
+    now = house.clock.now()
+    for hours in (0, 13):
+        house.access.end(house.access.begin("office", now + timedelta(hours=hours)), now + timedelta(hours=hours))
+    kept = json.loads((house.folder / FILE_NAME).read_text(encoding="utf-8"))
+    assert len(kept["ended"]) == 1
 
 
 def test_nobody_is_signed_out_by_a_page_from_elsewhere(house: House) -> None:
