@@ -59,6 +59,8 @@ def make_ledger(url: str) -> Ledger:
 
 
 def _ledger(url: str, *, make: bool) -> Ledger:
+    if "\0" in url:
+        raise ValueError(f"database: got {url!r}, which holds a NUL; expected sqlite:///FILE")
     if url.startswith("sqlite:///") and url != "sqlite:///":
         return SqliteLedger(url, make=make)
     if url.startswith("postgresql"):

@@ -110,7 +110,14 @@ class PostgresLedger(SqlLedger):
     def _explain(self, error: BaseException) -> LedgerError | None:
         text = f"{self.where}: {' '.join(str(error).split())}"
         match error:
-            case psycopg.errors.DataCorrupted() | psycopg.errors.IndexCorrupted() | psycopg.errors.UndefinedTable():
+            case psycopg.errors.ReadOnlySqlTransaction():
+                return Unavailable(f"{text}; the server is a copy, or recovering: try again, or name the main one")
+            case (
+                psycopg.errors.DataCorrupted()
+                | psycopg.errors.IndexCorrupted()
+                | psycopg.errors.UndefinedTable()
+                | psycopg.errors.UndefinedColumn()
+            ):
                 return Damaged(f"{text}; restore the newest good backup")
             case psycopg.OperationalError() | psycopg.InterfaceError():
                 return Unavailable(f"{text}; try again")

@@ -75,6 +75,8 @@ def noted_head(fetch: Fetch) -> Head:
     rows = fetch(head, {})
     if len(rows) != 1:
         raise Damaged("the head of the ledger is missing; restore the newest good backup")
+    if [type(field) for field in rows[0]] != [int, str]:
+        raise Damaged("the head of the ledger is no number with its hash; restore the newest good backup")
     return Head(*rows[0])
 
 

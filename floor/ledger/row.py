@@ -155,10 +155,16 @@ def recorded(part: Replayed) -> Recorded:
         event = lifted(body, body_version)
     except msgspec.MsgspecError as error:
         raise Damaged(f"row {seq}: its body is no event ({error}); restore the newest good backup") from error
+    except (TypeError, ValueError, OverflowError) as error:  # SQLite takes a text for a number
+        raise Damaged(f"row {seq}: its body cannot be read ({error}); restore the newest good backup") from error
+    try:
+        moments = moment(occurred_at), moment(recorded_at)
+    except (TypeError, OverflowError) as error:
+        raise Damaged(f"row {seq}: its moment is none ({error}); restore the newest good backup") from error
     return Recorded(
         seq=seq,
-        occurred_at=moment(occurred_at),
-        recorded_at=moment(recorded_at),
+        occurred_at=moments[0],
+        recorded_at=moments[1],
         event=event,
         station=station,
         badge=badge,

@@ -10,7 +10,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 
-from sqlalchemy import Connection, Engine, Select, TableValuedAlias
+from sqlalchemy import Connection, Engine, Select, TableValuedAlias, inspect
 from sqlalchemy.exc import DBAPIError
 
 from floor.ledger import migrate, queries
@@ -60,6 +60,8 @@ class SqlLedger(ABC):
             found = migrate.revision(connection)
             if found == migrate.newest:
                 return
+            if found is None and inspect(connection).has_table("ledger"):
+                raise Damaged(f"{self.where}: its table alembic_version is missing; restore the newest good backup")
             if found is None and not make:
                 raise Missing(f"{self.where}: it holds no ledger")
             self._check_new(connection)

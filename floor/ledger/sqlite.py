@@ -171,7 +171,7 @@ class SqliteLedger(SqlLedger):
     def _explain(self, error: BaseException) -> LedgerError | None:
         code = getattr(error, "sqlite_errorcode", None)
         if code is None or code == sqlite3.SQLITE_ERROR:
-            damaged = str(error).startswith(("Could not decode to UTF-8", "no such table"))
+            damaged = str(error).startswith(("Could not decode to UTF-8", "no such table", "no such column"))
             return Damaged(f"{self.where}: {error}; restore the newest good backup") if damaged else None
         kind, what_to_do = _remedies.get(code & 0xFF, (None, ""))  # the low byte is the primary result code
         return kind(f"{self.where}: {error}; {what_to_do}") if kind else None

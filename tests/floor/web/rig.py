@@ -64,7 +64,6 @@ async def call(
     scheme: str = "http",
 ) -> Reply:
     """One request, without a network; a body may come in several pieces, the last of which may never come (b"…")."""
-    said = {**HOST, **(headers or {})}
     pieces = [body] if isinstance(body, bytes) else list(body)
     coming = _messages(pieces)
     sent: list[dict[str, Any]] = []
