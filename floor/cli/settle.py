@@ -16,7 +16,10 @@ from floor.cli.trouble import NotDone, answers, say_json
 from floor.invariants import Wrong, wrongs
 from floor.kept_routes import Kept, OnTickets, kept_routes
 from floor.ledger import Damaged, Missing, make_ledger, open_ledger
+from floor.ledger.anchor import Anchor, anchor_of, parsed
 from floor.ledger.check import verified
+from floor.ledger.copying import opened_copy
+from floor.ledger.row import Head
 from floor.stranded import Stranded, stranded
 from floor.unusable import unusable
 from shared.harmless import harmless
@@ -63,10 +66,25 @@ def _refuse_another(folder: Folder) -> None:
         raise NotDone(f"There is a ledger of {rows} rows in {folder.path} already", do="Nothing was changed.")
 
 
+def _anchors(_context: click.Context, _parameter: click.Parameter, texts: tuple[str, ...]) -> list[Anchor]:
+    try:
+        return [*map(parsed, texts)]
+    except ValueError as error:
+        raise click.BadParameter(str(error)) from None
+
+
 @click.command()
+@click.option(
+    "--anchor",
+    "anchors",
+    metavar="SEQ:HASH",
+    multiple=True,
+    callback=_anchors,
+    help="A row that must be there, as it was noted elsewhere; repeat it.",
+)
 @pass_folder
 @answers
-def check(folder: Folder, as_json: bool) -> None:
+def check(folder: Folder, anchors: list[Anchor], as_json: bool) -> None:
     """Check the shop file, and every row of the ledger: its hash, and whether it can be true beside the others."""
     shop = folder.shop
     if problems := [*unusable(shop)]:
@@ -75,13 +93,17 @@ def check(folder: Folder, as_json: bool) -> None:
         wrong = wrongs(verified(ledger))
         if trouble := ledger.trouble():
             raise Damaged(trouble)
-        rows, durability = ledger.head(), ledger.durability
+        head, durability = ledger.noted_head(), ledger.durability
+        backup = newest_good(folder.backups)
+        anchors = [*anchors, *_anchor_of(backup)]
+        for anchor in anchors:
+            anchor.check(ledger)
     if wrong:
         raise NotDone(_told(wrong), where="ledger", do=f"Nothing was lost. {folder.way_back()}")
     floor = folder.floor()
     kept = kept_routes(floor, shop)  # the floor also tells whether its amounts are in the shop's currency
     gone = [*stranded(floor, shop)]
-    sound = Sound(shop, rows, durability, newest_good(folder.backups), [*oddities(shop.file)], kept, gone)
+    sound = Sound(shop, head, durability, backup, [*oddities(shop.file)], kept, gone, anchors)
     if as_json:
         say_json(sound.answer())
     else:
@@ -89,22 +111,36 @@ def check(folder: Folder, as_json: bool) -> None:
             click.echo(harmless(line))
 
 
+def _anchor_of(backup: Path | None) -> Iterator[Anchor]:
+    if backup is not None:
+        with opened_copy(backup) as ledger:
+            yield anchor_of(ledger.noted_head(), f"the backup {backup.name}")
+
+
 class Sound(NamedTuple):
     """A shop of which nothing is wrong, and what its owner should know all the same."""
 
     shop: Shop
-    rows: int
+    head: Head
     durability: str
     backup: Path | None
     odd: list[Oddity]
     kept: Mapping[Kept, OnTickets]
     stranded: list[Stranded]
+    anchors: list[Anchor]
+
+    @property
+    def anchored_rows(self) -> int:
+        """Up to which row nobody can have changed the ledger without being seen."""
+        return max((anchor.seq for anchor in self.anchors), default=0)
 
     def answer(self) -> dict[str, object]:
         """For a script."""
         return {
             "shop": self.shop.name,
-            "rows": self.rows,
+            "rows": self.head.seq,
+            "anchor": str(anchor_of(self.head, "")),
+            "anchored_rows": self.anchored_rows,
             "durability": self.durability,
             "good": True,
             "newest_backup": str(self.backup) if self.backup else None,
@@ -115,9 +151,13 @@ class Sound(NamedTuple):
 
     def lines(self) -> Iterator[str]:
         """For a person."""
-        whole = f"all {self.rows} rows of the ledger are whole ({self.durability})"
+        whole = f"all {self.head.seq} rows of the ledger are whole ({self.durability})"
         yield f"{self.shop.name}: the shop file is sound; {whole}."
         yield f"The newest good backup: {self.backup or 'none yet'}."
+        yield (
+            f"Held against {len(self.anchors)} kept elsewhere: rows up to {self.anchored_rows}. Who can write the "
+            f"ledger can cut off or rewrite later ones unseen; note this elsewhere: --anchor {anchor_of(self.head, '')}"
+        )
         for odd in self.odd:
             yield f"Unusual: {FILE_NAME}: {odd.where}: {odd.found}; usual: {odd.usual}; {odd.meant}."
         for kept, on in self.kept.items():
