@@ -16,6 +16,7 @@ from floor.address import NotOpened, address
 from floor.service import Service
 from floor.web.access import is_loopback
 from floor.web.app import Settings, build_app
+from floor.web.patience import PatientProtocol
 
 START_WITHIN_S = 10.0
 GRACE_S = 1
@@ -35,7 +36,7 @@ class WebServer:
         config = uvicorn.Config(
             app,
             lifespan="off",
-            http="h11",
+            http=PatientProtocol,
             ws="none",
             loop="asyncio",
             log_config=None,
