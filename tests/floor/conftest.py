@@ -17,4 +17,4 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
     if os.geteuid() != 0 or subprocess.run(mount, check=False, capture_output=True).returncode != 0:
         pytest.skip("a full disk was NOT tested: no right to mount one")
     yield disk
-    subprocess.run(["umount", str(disk)], check=True)
+    subprocess.run(["umount", "--lazy", str(disk)], check=True)  # a thread may be about to let go of a file

@@ -9,6 +9,7 @@ import pytest
 
 from floor.ledger import Busy, Ledger, Missing, Stopped, Unavailable, make_ledger
 from floor.recording import SAY_EACH, Recording, RecordingWatch, records
+from tests.floor.ledger.facts import a_read, append
 from tests.floor.web import rig
 from tests.floor.web.rig import House, read
 
@@ -159,23 +160,27 @@ def filled(disk: Path) -> Iterator[None]:
     ballast.unlink()
 
 
-@contextmanager
-def read_only(disk: Path) -> Iterator[None]:
-    subprocess.run(["mount", "-o", "remount,ro", str(disk)], check=True)
-    yield
-    subprocess.run(["mount", "-o", "remount,rw", str(disk)], check=True)
+@pytest.mark.fault
+@pytest.mark.root
+def test_a_quiet_floor_whose_disk_is_full_is_in_alarm_until_there_is_room(small_disk: Path, tmp_path: Path) -> None:
+    with closing(make_ledger(f"sqlite:///{small_disk}/ledger.db")) as ledger, rig.house(tmp_path, ledger) as house:
+        assert house.post(read(1)).status == 200
+        with filled(small_disk):
+            assert house.get("/readyz").status == 503, "nobody has scanned, and it is not ready all the same"
+            assert_in_alarm(house)
+        assert_well(house)
 
 
 @pytest.mark.fault
 @pytest.mark.root
-@pytest.mark.parametrize("fault", [filled, read_only])
-def test_a_quiet_floor_whose_disk_takes_nothing_more_is_in_alarm_until_it_does(
-    small_disk: Path, tmp_path: Path, fault: Callable[[Path], AbstractContextManager[None]]
-) -> None:
-    with closing(make_ledger(f"sqlite:///{small_disk}/ledger.db")) as ledger, rig.house(tmp_path, ledger) as house:
-        assert house.post(read(1)).status == 200
+def test_a_disk_that_was_made_read_only_is_written_to_again_when_it_may_be(small_disk: Path) -> None:
+    with closing(make_ledger(f"sqlite:///{small_disk}/ledger.db")) as ledger:
+        append(ledger, a_read("r-1"))
         ledger.close()  # a disk with a file that is open for writing is not made read-only
-        with fault(small_disk):
-            assert house.get("/readyz").status == 503, "nobody has scanned, and it is not ready all the same"
-            assert_in_alarm(house)
-        assert_well(house)
+        subprocess.run(["mount", "-o", "remount,ro", str(small_disk)], check=True)
+        for _ in range(2):
+            with pytest.raises(Unavailable):
+                ledger.rehearse()
+        subprocess.run(["mount", "-o", "remount,rw", str(small_disk)], check=True)
+        append(ledger, a_read("r-2"))
+        assert [row.read_id for row in ledger.rows()] == ["r-1", "r-2"]
