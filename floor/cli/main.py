@@ -1,37 +1,18 @@
 """`piecewalk`: the group that all commands hang on.
 
-Never does anything itself.
+Never does anything itself, and imports no command that is not called.
 """
 
-from importlib.metadata import entry_points, version
 from pathlib import Path
 
 import click
 
-from floor.cli import (
-    access,
-    bench,
-    copies,
-    export,
-    ink,
-    jobs,
-    listen,
-    lot,
-    paper,
-    quote,
-    settle,
-    show,
-    standards,
-    stock,
-    trace,
-    week,
-    what_if,
+from floor.cli.lazy import LazyGroup
+
+
+@click.group(
+    cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]}, epilog="A first look: piecewalk demo"
 )
-from floor.cli.opening import Folder
-from shared.clock import SystemClock
-
-
-@click.group(context_settings={"help_option_names": ["-h", "--help"]}, epilog="A first look: piecewalk demo")
 @click.option(
     "--shop",
     "folder",
@@ -40,44 +21,51 @@ from shared.clock import SystemClock
     default=Path(),
     help="The shop's folder; else PIECEWALK_SHOP, else the current folder.",
 )
-@click.version_option(version("piecewalk"), prog_name="piecewalk")
-@click.pass_context
-def main(context: click.Context, folder: Path) -> None:
+@click.version_option(package_name="piecewalk", prog_name="piecewalk")
+def main(folder: Path) -> None:
     """Walk every piece through the right steps, watch the press, and know what it cost."""
-    if context.obj is None:  # a program that calls the commands brings a folder, with a clock of its own
-        context.obj = Folder(folder, SystemClock())
 
 
-for command in (
-    settle.init,
-    settle.check,
-    copies.backup,
-    copies.restore,
-    copies.move,
-    quote.quote,
-    jobs.job,
-    ink.ink,
-    paper.tickets,
-    paper.cards,
-    listen.run,
-    listen.scan,
-    listen.backfill,
-    bench.listen,
-    bench.bench,
-    access.access,
-    show.show_board,
-    show.show_wall,
-    show.show_piece,
-    show.show_press,
-    week.report,
-    standards.standards,
-    what_if.what_if,
-    export.export,
-    trace.trace,
-    lot.lot,
-    stock.stock,
-):
-    main.add_command(command)
-
-for plugged in entry_points(group="piecewalk.commands"):
-    main.add_command(plugged.load(), plugged.name)
+main.place(
+    "Set up",
+    init="floor.cli.settle:init",
+    check="floor.cli.settle:check",
+    access="floor.cli.access:access",
+    bench="floor.cli.bench:bench",
+    cards="floor.cli.paper:cards",
+)
+main.place_plugged("Set up", "piecewalk.commands")
+main.place(
+    "Jobs",
+    quote="floor.cli.quote:quote",
+    job="floor.cli.jobs:job",
+    tickets="floor.cli.paper:tickets",
+    what_if="floor.cli.what_if:what_if",
+)
+main.place(
+    "Floor",
+    run="floor.cli.listen:run",
+    listen="floor.cli.bench:listen",
+    scan="floor.cli.listen:scan",
+    backfill="floor.cli.listen:backfill",
+    wall="floor.cli.show:show_wall",
+    board="floor.cli.show:show_board",
+    press="floor.cli.show:show_press",
+    piece="floor.cli.show:show_piece",
+    trace="floor.cli.trace:trace",
+)
+main.place(
+    "Cost and ink",
+    ink="floor.cli.ink:ink",
+    lot="floor.cli.lot:lot",
+    stock="floor.cli.stock:stock",
+    standards="floor.cli.standards:standards",
+)
+main.place("Week", report="floor.cli.week:report")
+main.place(
+    "Keep",
+    backup="floor.cli.copies:backup",
+    restore="floor.cli.copies:restore",
+    move="floor.cli.copies:move",
+    export="floor.cli.export:export",
+)

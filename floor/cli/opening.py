@@ -3,12 +3,14 @@
 Never keeps a ledger open after the command.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from datetime import datetime
+from functools import wraps
 from itertools import takewhile
 from pathlib import Path
 from shlex import quote
+from typing import Concatenate, ParamSpec, TypeVar
 
 import click
 
@@ -19,10 +21,13 @@ from floor.fold import fold_all
 from floor.ledger import Damaged, Ledger, Missing, open_ledger
 from floor.service import Service
 from floor.state import Floor, Job, Piece
-from shared.clock import Clock
+from shared.clock import Clock, SystemClock
 from shared.codes import BadCode, parse
 from shared.shop import Shop, load_shop
 from shared.shopfile import FILE_NAME
+
+P = ParamSpec("P")
+R = TypeVar("R")
 
 
 class Folder:
@@ -112,7 +117,19 @@ class Folder:
         return floor
 
 
-pass_folder = click.make_pass_decorator(Folder)
+def folder_of(context: click.Context) -> Folder:
+    """The shop folder that was named before the command, or that a program brings, with a clock of its own."""
+    return context.find_object(Folder) or Folder(context.find_root().params["folder"], SystemClock())
+
+
+def pass_folder(command: Callable[Concatenate[Folder, P], R]) -> Callable[P, R]:
+    """A command that gets the shop folder first."""
+
+    @wraps(command)
+    def wrapped(*args: P.args, **kwargs: P.kwargs) -> R:
+        return command(folder_of(click.get_current_context()), *args, **kwargs)
+
+    return wrapped
 
 
 def moment(text: str | None, shop: Shop) -> datetime | None:

@@ -12,6 +12,7 @@ from click.testing import CliRunner, Result
 from floor import wording
 from floor.cli import listen as listening
 from floor.cli import paper
+from floor.cli.lazy import Placed
 from floor.cli.main import main
 from floor.cli.opening import Folder
 from shared.clock import SetClock
@@ -54,7 +55,8 @@ def newcomer(tmp_path: Path) -> Newcomer:
 
 
 def commands(group: click.Group = main) -> Iterator[tuple[str, click.Command]]:
-    for name, command in group.commands.items():
+    for name, placed in group.commands.items():
+        command = placed.loaded() if isinstance(placed, Placed) else placed
         yield name, command
         if isinstance(command, click.Group):
             yield from commands(command)
