@@ -31,7 +31,10 @@ def read_backfill(text: str, file: str, shop: Shop, now: datetime) -> list[tuple
         _check_columns(rows.fieldnames or (), file)
         for row in rows:
             at = _moment(row["occurred_at"], shop)
-            wrong = [line_problem(file, rows.line_num, found, allowed) for found, allowed in _wrong(row, at, shop, now)]
+            wrong = [
+                line_problem(file, rows.line_num, found, allowed, known=known)
+                for found, allowed, known in _wrong(row, at, shop, now)
+            ]
             problems += wrong
             scans += [] if wrong or at is None else [(rows.line_num, _scan(row, at))]
     except csv.Error as error:
@@ -46,20 +49,20 @@ def _check_columns(names: Iterable[str], file: str) -> None:
         raise ProblemsFound([line_problem(file, 1, ", ".join(names), f"the columns {', '.join(COLUMNS)}")])
 
 
-def _wrong(row: Cells, at: datetime | None, shop: Shop, now: datetime) -> Iterator[tuple[str, str]]:
-    """All that is wrong with a line: what was found, and what is allowed."""
+def _wrong(row: Cells, at: datetime | None, shop: Shop, now: datetime) -> Iterator[tuple[str, str, Iterable[str]]]:
+    """All that is wrong with a line: what was found, what is allowed, and the names that may have been meant."""
     if at is None:
-        yield row["occurred_at"], "a moment such as 2026-11-25T14:30"
+        yield row["occurred_at"], "a moment such as 2026-11-25T14:30", ()
     elif at > now:
-        yield row["occurred_at"], "a moment that has come"
+        yield row["occurred_at"], "a moment that has come", ()
     if not row["code"].strip():
-        yield "", "a code"
+        yield "", "a code", ()
     if (station := row["station"].strip()) not in shop.stations:
-        yield station, f"a station: {', '.join(shop.stations)}"
+        yield station, f"a station: {', '.join(shop.stations)}", shop.stations
     if (badge := row.get("badge", "").strip()) and badge not in shop.badges:
-        yield badge, f"a badge: {', '.join(shop.badges)}"
+        yield badge, f"a badge: {', '.join(shop.badges)}", shop.badges
     if beyond := beyond_columns(row):
-        yield beyond, NO_MORE
+        yield beyond, NO_MORE, ()
 
 
 def _scan(row: Cells, at: datetime) -> Scan:

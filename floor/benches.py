@@ -13,6 +13,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from floor.private_file import PrivateFile, PrivateFileError
+from shared.near import did_you_mean
 
 FILE_NAME = "benches.json"
 NAME_MAX = 60
@@ -56,7 +57,8 @@ class Benches:
         """Let a bench's token count no longer, from the next request on. Raises PrivateFileError."""
         with self._file.changing() as benches:
             if all(bench.name != name for bench in benches):
-                raise BenchError(f"There is no bench {name!r}. See: piecewalk bench list")
+                meant = did_you_mean(name, (bench.name for bench in benches))
+                raise BenchError(f"There is no bench {name!r}.{meant} See: piecewalk bench list")
             self._file.write(tuple(bench for bench in benches if bench.name != name))
 
     def who(self, token: str) -> str | None:

@@ -14,6 +14,7 @@ from floor.state import Floor, Piece, Walked
 from floor.supplies import Opened
 from floor.wording import spaced
 from shared.events import Fact, LotOpened, Material
+from shared.near import did_you_mean
 from shared.route import Step
 from shared.shop import Shop
 from shared.wish import NotPossible
@@ -107,11 +108,13 @@ def _why_not(floor: Floor, shop: Shop, event: LotOpened, at: datetime) -> str | 
     if not 0 < len(event.lot.strip()) <= LOT_MAX or "\0" in event.lot:
         return f"A lot has a name of 1 to {LOT_MAX} letters. Write what stands on its label."
     if event.at_station is not None and event.at_station not in shop.stations:
-        return f"There is no station {event.at_station!r}; stations here: {', '.join(shop.stations)}."
+        meant = did_you_mean(event.at_station, shop.stations)
+        return f"There is no station {event.at_station!r}; stations here: {', '.join(shop.stations)}.{meant}"
     if (event.material == "blank") != (event.item is not None):
         return "A lot of blanks is of one item, and no other lot is. Say --item for blanks, and only for them."
     if event.item is not None and event.item not in shop.file.items:
-        return f"There is no item {event.item!r}; items here: {', '.join(shop.file.items)}."
+        meant = did_you_mean(event.item, shop.file.items)
+        return f"There is no item {event.item!r}; items here: {', '.join(shop.file.items)}.{meant}"
     before = floor.supplies.lots.in_use(event.material, event.item, event.at_station, at)
     if before and before.event == event:
         return f"{spaced(event.material).capitalize()} {event.lot} was in use there by then. Nothing to do."

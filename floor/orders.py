@@ -13,6 +13,7 @@ from floor.state import Floor, Job
 from shared.codes import CodeType, make
 from shared.events import Fact, JobAdded, JobCancelled, JobHeld, JobReleased, PieceOpened
 from shared.jobfile import JobFile, route_of
+from shared.near import did_you_mean
 from shared.route import Factors
 from shared.shop import Shop
 from shared.wish import NotPossible
@@ -80,7 +81,8 @@ def _open_job(floor: Floor, code: str) -> Job:
     job = floor.jobs.get(code)
     if job is None:
         known = f"{next(iter(floor.jobs))} to {next(reversed(floor.jobs))}" if floor.jobs else "none yet"
-        raise NotPossible(f"There is no job {code!r}; jobs here: {known}. See: piecewalk job list")
+        meant = did_you_mean(code, floor.jobs)
+        raise NotPossible(f"There is no job {code!r}; jobs here: {known}.{meant} See: piecewalk job list")
     if job.cancelled:
         raise NotPossible(f"{code} was cancelled before. Nothing to do.")
     return job

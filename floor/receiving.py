@@ -3,7 +3,7 @@
 Never records: the fact it returns becomes true when the ledger has it.
 """
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -13,6 +13,7 @@ from msgspec.structs import asdict
 from floor.cost.blanks import on_hand
 from floor.state import Floor
 from shared.events import Fact, StockReceived
+from shared.near import did_you_mean
 from shared.shop import Shop
 from shared.wish import NotPossible
 
@@ -30,14 +31,18 @@ def receive(shop: Shop, event: StockReceived, at: datetime) -> Fact:
 def _why_not(shop: Shop, event: StockReceived) -> str | None:
     item = shop.file.items.get(event.item)
     if item is None:
-        return f"There is no item {event.item!r}; items here: {', '.join(shop.file.items)}."
+        return f"There is no item {event.item!r}; items here: {_listed(shop.file.items, event.item)}"
     if event.colour not in item.shades:
-        return f"{event.item!r} has no colour {event.colour!r}; it has: {', '.join(item.shades)}."
+        return f"{event.item!r} has no colour {event.colour!r}; it has: {_listed(item.shades, event.colour)}"
     if item.sizes and event.size not in item.sizes:
-        return f"{event.item!r} has no size {event.size!r}; it has: {', '.join(item.sizes)}."
+        return f"{event.item!r} has no size {event.size!r}; it has: {_listed(item.sizes, event.size)}"
     if not 0 <= event.cost_each <= COST_MAX:
         return f"No blank costs {event.cost_each}. Say what one cost, from 0 to {COST_MAX}."
     return None
+
+
+def _listed(known: Collection[str], name: str) -> str:
+    return f"{', '.join(known)}.{did_you_mean(name, known)}"
 
 
 def stock_answer(floor: Floor, currency: str) -> Mapping[str, Any]:

@@ -6,9 +6,9 @@ Never judges a value: pydantic has done that.
 import re
 from collections.abc import Callable, Iterator, Mapping
 from decimal import Decimal
-from difflib import get_close_matches
 from typing import Any, get_args
 
+from shared.near import nearest
 from shared.tomltext import shortened, shown_scalar, shown_text
 from shared.wanted import Kind, Wanted, keys_of
 
@@ -19,8 +19,6 @@ SECONDS = {"m": 60, "h": 3_600}
 
 USUAL_S = {"min_s": 180, "wait_limit_s": 1200, "touch_s": 20, "machine_s": 120}
 """Times of the new shop file, for where nobody can have meant what was written: a cure of 5 s would wash out."""
-NEAR = 0.8
-"""How like a name must be to another to be a slip of it: three letters, one of them wrong, may be a slip of many."""
 
 _BOUNDS = {
     "ge": "at least {}",
@@ -41,13 +39,6 @@ def allowed(want: Wanted) -> str:
 def example(want: Wanted, found: Any = None) -> str | None:
     """A right value as TOML, as near as can be to what was found; None where there is no telling."""
     return _EXAMPLES[want.kind](want, found)
-
-
-def nearest(found: str, known: Mapping[str, str]) -> str | None:
-    """What was most likely meant, by how it may be called, in whatever letters; None where nothing is like it."""
-    spelt = {name.casefold(): meant for name, meant in known.items()}
-    near = get_close_matches(shortened(found).casefold(), spelt, n=1, cutoff=NEAR)
-    return spelt[near[0]] if near else None
 
 
 def unit_of(key: str) -> str | None:
@@ -121,8 +112,8 @@ def _either_example(want: Wanted, found: Any) -> str | None:
 
 def _nearest_choice(want: Wanted, found: Any) -> str:
     choices = {str(choice): choice for choice in get_args(want.type)}
-    near = get_close_matches(_said(found), choices, n=1)
-    return shown_scalar(choices[near[0]] if near else next(iter(choices.values())))
+    near = nearest(_said(found), choices)
+    return shown_scalar(choices[near] if near else next(iter(choices.values())))
 
 
 def _list_example(want: Wanted, found: Any) -> str | None:

@@ -4,10 +4,11 @@ Never reads a file, and never takes one in part: whoever reads it collects the p
 """
 
 import csv
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from io import StringIO
 from typing import Any
 
+from shared.near import did_you_mean
 from shared.problems import Problem
 from shared.tomltext import shown_or_nothing, shown_text
 
@@ -28,8 +29,10 @@ def beyond_columns(cells: Cells) -> str:
     return ", ".join(cells.get(None) or ())
 
 
-def line_problem(file: str, line: int, found: str, allowed: str, column: str | None = None) -> Problem:
-    """What is wrong with a line, or with one cell of it."""
+def line_problem(
+    file: str, line: int, found: str, allowed: str, column: str | None = None, known: Iterable[str] = ()
+) -> Problem:
+    """What is wrong with a line, or with one cell of it; of the known names, the most likely one is proposed."""
     where = f"{file}: line {line}" + (f", column {shown_text(column)}" if column is not None else "")
-    do = "Mend the line; nothing was recorded"
+    do = f"{did_you_mean(found, known)} Mend the line; nothing was recorded".strip()
     return Problem(where=where, found=shown_or_nothing(found), allowed=allowed, do=do)

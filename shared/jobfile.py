@@ -6,7 +6,6 @@ Never prices it: that is floor.cost.
 from collections.abc import Iterator, Mapping
 from datetime import datetime
 from decimal import Decimal
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Annotated, Any
 from zoneinfo import ZoneInfo
@@ -15,6 +14,7 @@ from pydantic import AfterValidator, BeforeValidator, Field
 
 from shared.hours import in_utc
 from shared.inks import Inks
+from shared.near import nearest
 from shared.pricing import break_for
 from shared.problems import Problem, checked, read_toml, refuse
 from shared.route import INKS, UNCALIBRATED, Factors, InkName, Route
@@ -216,8 +216,8 @@ def _has_price(line: JobLine, shop: Shop) -> bool:
 
 
 def _unknown(where: str, name: str, known: list[str], kind: str) -> Problem:
-    near = _alike(name, known) or get_close_matches(name, known, n=1)
-    do = f'Write: "{near[0]}"' if near else "Use one of those, or add it to the shop file"
+    near = nearest(name, known)
+    do = f'Write: "{near}"' if near else "Use one of those, or add it to the shop file"
     return Problem(where=where, found=shown_text(name), allowed=f"{kind}: {', '.join(known)}", do=do)
 
 

@@ -9,7 +9,6 @@ from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from copy import deepcopy
 from datetime import date
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -20,7 +19,8 @@ from pydantic_core import ErrorDetails, PydanticCustomError
 
 from shared.allowed import allowed, example
 from shared.depth import DEPTH_MAX, too_deep
-from shared.tomltext import one_line, shortened, shown_key, shown_path, shown_text, shown_value
+from shared.near import nearest
+from shared.tomltext import one_line, shown_key, shown_path, shown_text, shown_value
 from shared.wanted import Wanted, keys_of, wanted
 
 FILE_BYTES_MAX = 1_000_000
@@ -215,13 +215,13 @@ def _followed(loc: tuple[str | int, ...], want: Wanted) -> tuple[list[str | int]
 
 def _unknown_key(where: str, key: str, value: Any, table: Wanted) -> Problem:
     keys = keys_of(table.model) if table.model else []
-    near = get_close_matches(shortened(key), keys, n=1)
+    near = nearest(key, keys)
     scalar = f" = {shown_value(value)}" if isinstance(value, str | int | float | date) else ""
     return Problem(
         where=where,
         found="an unknown key",
         allowed=f"the keys {', '.join(keys)}",
-        do=f"Write: {near[0]}{scalar}" if near else "Use one of those, or take it out",
+        do=f"Write: {near}{scalar}" if near else "Use one of those, or take it out",
     )
 
 

@@ -4,9 +4,9 @@ Never looks at a single value by itself: shared.shopfile has done that.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from difflib import get_close_matches
 
 from shared.codes import serial_of_name
+from shared.near import nearest
 from shared.problems import Problem
 from shared.shopfile import Item, ShopFile, Station
 from shared.tomltext import shown_text
@@ -34,8 +34,8 @@ Finding = tuple[str, str, str, str]
 
 def _unknown(where: str, name: str, known: Iterable[str], kind: str) -> Finding:
     names = list(known)
-    near = get_close_matches(name, names, n=1)
-    do = f'Write: "{near[0]}"' if near else f'Add {kind} "{name}", or use one of those'
+    near = nearest(name, names)
+    do = f'Write: "{near}"' if near else f'Add {kind} "{name}", or use one of those'
     return (where, shown_text(name), f"a {kind}: {', '.join(names) or 'none is defined'}", do)
 
 

@@ -16,11 +16,11 @@ from babel import Locale
 from babel.numbers import list_currencies
 from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo
 
-from shared.allowed import nearest
 from shared.colours import Rgb, named, rgb
 from shared.hours import opening_of
 from shared.ink_import import InkImport
 from shared.inks import Inks
+from shared.near import SURE, nearest
 from shared.pricing import Break, Margin, QuotationTable
 from shared.problems import refuse
 from shared.stepfile import RouteTable, StepTable
@@ -38,8 +38,10 @@ def _known_zone(name: str) -> str:
     try:
         ZoneInfo(name)
     except (KeyError, ValueError, OSError):
-        near = nearest(name, _zones())
-        raise refuse(allowed="an IANA time zone", do=f'zone = "{near or "America/New_York"}"') from None
+        near = nearest(name, _zones(), SURE)
+        raise refuse(
+            allowed="an IANA time zone", do=f'zone = "{_zones()[near] if near else "America/New_York"}"'
+        ) from None
     return name
 
 
@@ -52,15 +54,16 @@ def _zones() -> Mapping[str, str]:
 
 def _known_currency(code: str) -> str:
     if code not in list_currencies():
-        near = nearest(code, {known: known for known in list_currencies()})
+        near = nearest(code, list_currencies(), SURE)
         raise refuse(allowed="an ISO 4217 currency code", do=f'currency = "{near or "USD"}"')
     return code
 
 
 def _known_language(name: str) -> str:
     if name not in LANGUAGES:
-        near = nearest(name, _languages()) or nearest(re.split("[-_ ]", name)[0], _languages())
-        raise refuse(allowed=", ".join(LANGUAGES), do=f'language = "{near or "en"}"')
+        known = _languages()
+        near = nearest(name, known, SURE) or nearest(re.split("[-_ ]", name)[0], known, SURE)
+        raise refuse(allowed=", ".join(LANGUAGES), do=f'language = "{known[near] if near else "en"}"')
     return name
 
 

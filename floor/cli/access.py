@@ -8,10 +8,11 @@ import secrets
 import click
 
 from floor.access import ROLES, Access, Role
+from floor.cli.choices import OneOf
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.trouble import answers, say_json
 
-ROLE = click.argument("role", type=click.Choice(ROLES))
+ROLE = click.argument("role", type=OneOf(ROLES))
 
 
 @click.group()

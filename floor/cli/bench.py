@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from floor.benches import Benches
+from floor.cli.choices import no_such
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.saying import saying
 from floor.cli.trouble import NotDone, answers, say_json
@@ -118,9 +119,7 @@ def _scanners(folder: Folder, names: tuple[str, ...]) -> list[Scanner]:
     known = {scanner.name: scanner for scanner in folder.shop.file.scanners}
     for name in names:
         if name not in known:
-            raise NotDone(
-                f"There is no scanner {name!r}", found=name, allowed=", ".join(known), do="See the shop file."
-            )
+            raise no_such("scanner", name, known)
     chosen = [known[name] for name in names or known]
     if not chosen:
         raise NotDone("The shop file names no scanner", do="Add [[scanners]] with a name and a port to it.")

@@ -14,6 +14,7 @@ import click
 from rich.console import Console
 from rich.progress import Progress
 
+from floor.cli.choices import OneOf
 from floor.cli.opening import Folder, moment, pass_folder
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.cli.writing import whole_file
@@ -98,7 +99,7 @@ def zone_of(folder: Folder) -> ZoneInfo:
 
 
 @click.command()
-@click.argument("form", metavar="csv|epcis|xes", type=click.Choice(list(FORMATS)))
+@click.argument("form", metavar="csv|epcis|xes", type=OneOf(FORMATS))
 @click.option("-o", "--out", default="-", type=click.Path(allow_dash=True), help="The file; else standard output.")
 @click.option("--since", metavar="TIME", help="Only what happened from then on: 2026-11-23 or 2026-11-23T08:00")
 @click.option("--until", metavar="TIME", help="Only what happened before then.")

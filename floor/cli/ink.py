@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 from msgspec import Struct
 
+from floor.cli.choices import OneOf, no_such
 from floor.cli.ink_book import ink_calibrate, ink_import, ink_level, ink_read, ink_refill
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.tables import ink_text, out
@@ -55,7 +56,7 @@ class Asked(Struct, frozen=True, kw_only=True):
 @click.argument("file", type=click.Path(allow_dash=True))
 @click.option("--width-mm", type=float, required=True, help="How wide it is printed.")
 @click.option("--height-mm", type=float, help="How high; left out, it keeps its proportions.")
-@click.option("--shade", type=click.Choice(["light", "dark"]), help="The garment's; left out, by item and colour.")
+@click.option("--shade", type=OneOf(["light", "dark"]), help="The garment's; left out, by item and colour.")
 @click.option("--colour", help="The garment's, by name or as #rrggbb; left out, white or black.")
 @click.option("--item", metavar="NAME", help="The garment, from the shop file.")
 @click.option("--picture", "sheet", metavar="FILE", help="A PNG to draw: the artwork, and where each ink goes.")
@@ -69,7 +70,7 @@ def estimate(folder: Folder, /, as_json: bool, **asked: Any) -> None:
     shop, wishes = folder.shop, Asked(**asked)
     item = _item(shop, wishes.item)
     garment = _garment(item, wishes)
-    picture = read_picture(BytesIO(sys.stdin.buffer.read()) if wishes.file == "-" else Path(wishes.file))
+    picture = read_picture(_artwork(wishes.file))
     size_mm = _size_mm(wishes, item.print_max_mm if item else PRINT_MAX_MM, picture.size_px)
     factors = folder.floor().supplies.ink.factors_at(folder.clock.now())
     found = answer(estimated(picture.patches(), picture.size_px, size_mm, garment, shop.file.inks, factors), shop)
@@ -84,11 +85,19 @@ def estimate(folder: Folder, /, as_json: bool, **asked: Any) -> None:
         out(ink_text(name, found))
 
 
+def _artwork(file: str) -> Path | BytesIO:
+    """Where the picture is read from. Raises NotDone where there is none."""
+    if file == "-":
+        return BytesIO(sys.stdin.buffer.read())
+    if not Path(file).exists():
+        raise NotDone(f"There is no file {file}", found=file, allowed="a picture", do="Check the name and the folder.")
+    return Path(file)
+
+
 def _item(shop: Shop, name: str | None) -> Item | None:
     if name is None or name in shop.file.items:
         return shop.file.items.get(name or "")
-    known = ", ".join(shop.file.items)
-    raise NotDone(f"There is no item {name!r}", found=name, allowed=known, do=f"Items here: {known}.")
+    raise no_such("item", name, shop.file.items)
 
 
 def _garment(item: Item | None, wishes: Asked) -> "Garment":
@@ -96,13 +105,7 @@ def _garment(item: Item | None, wishes: Asked) -> "Garment":
 
     shades = item.shades if item else {}
     if item and wishes.colour is not None and wishes.colour not in shades:
-        known = ", ".join(shades)
-        raise NotDone(
-            f"{wishes.item!r} has no colour {wishes.colour!r}",
-            found=wishes.colour,
-            allowed=known,
-            do=f"It has: {known}.",
-        )
+        raise no_such(f"{wishes.item} in the colour", wishes.colour, shades, see=f"It has: {', '.join(shades)}.")
     shade = wishes.shade or shades.get(wishes.colour or "")
     if shade is None:
         raise click.UsageError("Light or dark? Say --shade, or name an --item and its --colour.")

@@ -11,6 +11,7 @@ from functools import partial
 import click
 from msgspec.structs import asdict
 
+from floor.cli.choices import OneOf
 from floor.cli.ink_tables import calibration_text, tanks_text
 from floor.cli.opening import Folder, pass_folder, past_or_now, piece_of
 from floor.cli.reading import text_of
@@ -37,7 +38,7 @@ def _ml(_context: click.Context, _parameter: click.Parameter, text: str | None) 
 
 
 ML = partial(click.option, callback=_ml, metavar="ML")
-INK = click.Choice(INKS)
+INK = OneOf(INKS)
 AT = partial(click.option, "--at", metavar="TIME")
 
 

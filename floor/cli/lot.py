@@ -7,6 +7,7 @@ from typing import get_args
 
 import click
 
+from floor.cli.choices import OneOf
 from floor.cli.opening import Folder, pass_folder, past_or_now
 from floor.cli.tables import out
 from floor.cli.trace_tables import lot_lines
@@ -16,7 +17,7 @@ from floor.wording import spaced
 from shared.events import LotOpened, Material
 from shared.harmless import harmless
 
-MATERIALS = click.Choice(get_args(Material))
+MATERIALS = OneOf(get_args(Material))
 
 
 @click.group()

@@ -15,6 +15,7 @@ from typing import Concatenate, ParamSpec, TypeVar
 import click
 
 from floor.backups import newest_good
+from floor.cli.choices import no_such
 from floor.cli.trouble import NotDone
 from floor.currency import check_currency
 from floor.fold import fold_all
@@ -23,6 +24,7 @@ from floor.service import Service
 from floor.state import Floor, Job, Piece
 from shared.clock import Clock, SystemClock
 from shared.codes import BadCode, parse
+from shared.near import did_you_mean
 from shared.shop import Shop, load_shop
 from shared.shopfile import FILE_NAME
 
@@ -165,7 +167,7 @@ def past_or_now(text: str | None, folder: Folder) -> datetime:
 def job_of(floor: Floor, code: str) -> Job:
     """A job by its code. Raises NotDone."""
     if code not in floor.jobs:
-        raise NotDone(f"There is no job {code!r}", found=code, do="See: piecewalk job list")
+        raise no_such("job", code, floor.jobs, see="See: piecewalk job list")
     return floor.jobs[code]
 
 
@@ -173,8 +175,9 @@ def piece_of(floor: Floor, text: str) -> Piece:
     """A piece by its code as it was typed. Raises NotDone."""
     code = parse(text)
     if isinstance(code, BadCode):
-        raise NotDone(str(code).rstrip("."), found=text, do="Type the digits beneath the bars of its ticket.")
+        do = f"{did_you_mean(text, floor.pieces)} Type the digits beneath the bars of its ticket.".strip()
+        raise NotDone(str(code).rstrip("."), found=text, do=do)
     piece = floor.pieces.get(code.text)
     if piece is None:
-        raise NotDone(f"No piece has the code {code.text}", found=text, do="See: piecewalk job show JOB")
+        raise no_such("piece", code.text, floor.pieces, see="See: piecewalk job show JOB")
     return piece

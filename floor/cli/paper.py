@@ -5,11 +5,13 @@ Never draws: tickets does.
 
 import click
 
+from floor.cli.choices import OneOf
 from floor.cli.jobs import JOB_CODE
 from floor.cli.opening import Folder, job_of, pass_folder, piece_of
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.cli.writing import whole_file
 from floor.state import Floor, Piece
+from tickets.stock import STOCKS
 
 OUT = click.option("-o", "--out", type=click.Path(allow_dash=True), help="The PDF to write; - is standard output.")
 
@@ -17,7 +19,7 @@ OUT = click.option("-o", "--out", type=click.Path(allow_dash=True), help="The PD
 @click.command()
 @JOB_CODE("job")
 @OUT
-@click.option("--stock", help="Paper: label-100x150, label-4x6, a6, a4-4up, letter-4up. Left out: the shop's own.")
+@click.option("--stock", type=OneOf(STOCKS), help="What it is printed on. Left out: the shop's own.")
 @click.option("--piece", "code", metavar="CODE", help="Only this piece.")
 @pass_folder
 @answers
@@ -53,7 +55,7 @@ def _pieces(floor: Floor, job: str, code: str | None) -> list[Piece]:
 
 @click.command()
 @OUT
-@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True)
+@click.option("--paper", type=OneOf(["a4", "letter"]), default="a4", show_default=True)
 @pass_folder
 @answers
 def cards(folder: Folder, out: str | None, paper: str, as_json: bool) -> None:

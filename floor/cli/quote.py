@@ -10,6 +10,7 @@ from decimal import Decimal
 import click
 from pydantic import TypeAdapter, ValidationError
 
+from floor.cli.choices import OneOf
 from floor.cli.jobs import JOB_FILE, read_job
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.tables import out, promise_text, quote_text
@@ -40,7 +41,7 @@ def _margin(_context: click.Context, _parameter: click.Parameter, text: str | No
 @click.option("--margin", metavar="SHARE", callback=_margin, help="Price every line for this margin: 0.6 is 60 %.")
 @click.option("--pdf", type=click.Path(allow_dash=True), help="A quotation for the customer; - is standard output.")
 @click.option("--promise", "promised", is_flag=True, help="When it would be done, and which jobs it would make late.")
-@click.option("--paper", type=click.Choice(["a4", "letter"]), help="Left out: the shop file's.")
+@click.option("--paper", type=OneOf(["a4", "letter"]), help="Left out: the shop file's.")
 @pass_folder
 @answers
 def quote(

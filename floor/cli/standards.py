@@ -20,6 +20,7 @@ from floor.columns import figures, table, words
 from floor.files import whole
 from floor.standards import Learned, learned
 from floor.wording import duration, figure
+from shared.near import did_you_mean
 from shared.problems import parse_toml
 from shared.shop import parse_shop
 from shared.shopfile import FILE_NAME
@@ -66,9 +67,8 @@ def _check_known(accept: Sequence[str], found: Sequence[Learned]) -> None:
     for where in accept:
         if where not in {*proposed, "all"}:
             allowed = ", ".join(proposed) or "nothing: no standard is off"
-            raise NotDone(
-                f"Nothing is proposed for {where!r}", found=where, allowed=allowed, do="See: piecewalk standards"
-            )
+            do = f"{did_you_mean(where, [each.where for each in found])} See: piecewalk standards".strip()
+            raise NotDone(f"Nothing is proposed for {where!r}", found=where, allowed=allowed, do=do)
 
 
 def _write_standards(file: Path, accepted: Sequence[Learned]) -> None:

@@ -6,6 +6,7 @@ Never changes anything.
 import click
 from msgspec import Struct
 
+from floor.cli.choices import OneOf, no_such
 from floor.cli.lot import MATERIALS
 from floor.cli.opening import Folder, moment, pass_folder, piece_of
 from floor.cli.tables import out
@@ -14,10 +15,12 @@ from floor.cli.trouble import NotDone, answers, say_json
 from floor.cli.writing import whole_file
 from floor.fold import fold_all
 from floor.ledger.check import verified
+from floor.lots import lots_answer
 from floor.state import Floor
 from floor.trace import Answer, presses_of, trace_lot, trace_piece, trace_press
 from floor.wording import spaced
 from shared.events import Material
+from shared.near import did_you_mean
 
 
 class Asked(Struct, frozen=True, kw_only=True):
@@ -50,7 +53,7 @@ class Asked(Struct, frozen=True, kw_only=True):
 @click.option("--from", "since", metavar="TIME", help="With --press: from then on, 2026-11-25T14:30")
 @click.option("--to", "until", metavar="TIME", help="With --press: before then.")
 @click.option("--pdf", type=click.Path(allow_dash=True), help="The record of the piece's cure; - is standard output.")
-@click.option("--paper", type=click.Choice(["a4", "letter"]), help="Left out: the shop file's.")
+@click.option("--paper", type=OneOf(["a4", "letter"]), help="Left out: the shop file's.")
 @pass_folder
 @answers
 def trace(folder: Folder, /, as_json: bool, **asked: object) -> None:
@@ -104,7 +107,9 @@ def _others(folder: Folder, wishes: Asked, as_json: bool) -> None:
 def _lot(folder: Folder, floor: Floor, material: Material, lot: str) -> Answer:
     answer = trace_lot(floor, folder.shop, material, lot)
     if not answer["in_use"]:
-        raise NotDone(f"No {spaced(material)} lot {lot!r} was opened", found=lot, do="See: piecewalk lot list")
+        opened = (each["lot"] for each in lots_answer(floor) if each["material"] == material)
+        do = f"{did_you_mean(lot, opened)} See: piecewalk lot list".strip()
+        raise NotDone(f"No {spaced(material)} lot {lot!r} was opened", found=lot, do=do)
     return answer
 
 
@@ -116,6 +121,5 @@ def _press(folder: Folder, floor: Floor, press: str, wishes: Asked) -> Answer:
         )
     known = presses_of(floor, folder.shop)
     if press not in known:
-        names = ", ".join(known)
-        raise NotDone(f"There is no press {press!r}", found=press, allowed=names, do=f"Presses here: {names}.")
+        raise no_such("press", press, known, see=f"Presses here: {', '.join(known)}.")
     return trace_press(floor, folder.shop, press, since, until)

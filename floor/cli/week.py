@@ -5,6 +5,7 @@ Never draws by itself: floor.reports does.
 
 import click
 
+from floor.cli.choices import OneOf
 from floor.cli.opening import Folder, job_of, pass_folder
 from floor.cli.tables import out, width
 from floor.cli.trouble import NotDone, answers, say_json
@@ -58,7 +59,7 @@ def report(
 
 @report.command()
 @click.argument("job", metavar="JOB")
-@click.argument("element", metavar="ELEMENT", type=click.Choice(ELEMENTS))
+@click.argument("element", metavar="ELEMENT", type=OneOf(ELEMENTS))
 @click.option("--week", metavar="WEEK", help="Only what the report of an ISO week tells; left out, the whole job.")
 @pass_folder
 @answers

@@ -3,6 +3,7 @@
 Never records: the facts it returns become true when the ledger has them.
 """
 
+from collections.abc import Iterable
 from dataclasses import replace as changed
 from datetime import timedelta
 
@@ -17,6 +18,7 @@ from floor.state import Floor, Piece
 from shared.cards import SIGN_OUT, STATION_DOWN, STATION_UP, UNDO, Card
 from shared.codes import BadCode, Code, CodeType, parse
 from shared.events import CareDone, SignedIn, SignedOut, StationTaken
+from shared.near import nearest
 from shared.scan import Answer, Scan
 from shared.shop import Shop
 
@@ -37,11 +39,16 @@ def decide(floor: Floor, shop: Shop, scan: Scan) -> Decision:
 def _nobody_or_nowhere(reading: Reading) -> Decision | None:
     if reading.station is not None and reading.station not in reading.shop.stations:
         say = reading.say("There is no station “{station}”. Read a station card.", station=reading.station)
-        return reading.refused("no-station", say)
+        return reading.refused("no-station", say + _meant(reading, reading.station, reading.shop.stations))
     if reading.scan.badge is not None and reading.scan.badge not in reading.shop.badges:
         say = reading.say("There is no badge “{badge}” in the shop file.", badge=reading.scan.badge)
-        return reading.refused("unknown", say)
+        return reading.refused("unknown", say + _meant(reading, reading.scan.badge, reading.shop.badges))
     return None
+
+
+def _meant(reading: Reading, name: str, known: Iterable[str]) -> str:
+    near = nearest(name, known)
+    return f" {reading.say('Did you mean “{name}”?', name=near)}" if near else ""
 
 
 def _repeated(reading: Reading, code: Code) -> Decision | None:

@@ -83,7 +83,7 @@ def test_travellers_and_cards_are_pdf_files(desk: Desk) -> None:
 def test_a_ticket_on_an_unknown_paper_is_refused_with_the_papers_there_are(desk: Desk) -> None:
     desk.job()
     result = desk("tickets", "J0001", "-o", str(desk.folder / "x.pdf"), "--stock", "napkin")
-    assert result.exit_code == 1
+    assert result.exit_code == 2
     assert "label-4x6" in result.stderr
 
 

@@ -66,7 +66,7 @@ def test_paper_that_cannot_be_drawn_leaves_the_file_of_last_time(newcomer: Newco
     file = tmp_path / "travellers.pdf"
     newcomer("tickets", "J0001", "-o", str(file))
     before = file.read_bytes()
-    assert newcomer("tickets", "J0001", "--stock", "papyrus", "-o", str(file)).exit_code == 1
+    assert newcomer("tickets", "J0001", "--stock", "papyrus", "-o", str(file)).exit_code == 2
     assert file.read_bytes() == before
 
 

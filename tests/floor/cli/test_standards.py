@@ -50,5 +50,10 @@ def test_what_is_not_proposed_is_refused_with_what_is(desk: Desk) -> None:
     assert error["allowed"] == "steps.pretreat.touch_s"
 
 
+def test_a_standard_that_was_mistyped_is_asked_about(desk: Desk) -> None:
+    error = desk.json("standards", "--accept", "steps.pretreat.touch", status=1)["error"]
+    assert error["do"].startswith('Did you mean "steps.pretreat.touch_s"?')
+
+
 def test_a_shop_without_work_has_nothing_to_show(tmp_path: Path) -> None:
     assert "No step was timed" in Desk(tmp_path)("standards").output
