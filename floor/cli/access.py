@@ -49,7 +49,7 @@ def access_list(folder: Folder, as_json: bool) -> None:
     """The roles that have a password."""
     roles = Access(folder.path).roles()
     if as_json:
-        say_json(roles)
+        say_json({"roles": roles})
     else:
         click.echo(", ".join(roles) or "None: the pages are for this machine alone.")
 

@@ -49,7 +49,7 @@ def bench_list(folder: Folder, as_json: bool) -> None:
     """Every bench that may send scans."""
     found = _benches(folder).all()
     if as_json:
-        say_json([{"bench": each.name, "added_at": each.added_at} for each in found])
+        say_json({"benches": [{"bench": each.name, "added_at": each.added_at} for each in found]})
         return
     for each in found:
         click.echo(f"{harmless(each.name)}: added {each.added_at:%Y-%m-%d}")

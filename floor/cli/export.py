@@ -15,7 +15,8 @@ from rich.console import Console
 from rich.progress import Progress
 
 from floor.cli.choices import OneOf
-from floor.cli.opening import Folder, moment, pass_folder
+from floor.cli.opening import Folder, pass_folder
+from floor.cli.period import SINCE, UNTIL, period
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.cli.writing import whole_file
 from floor.exports.epcis import epcis_document, epcis_events
@@ -101,8 +102,8 @@ def zone_of(folder: Folder) -> ZoneInfo:
 @click.command()
 @click.argument("form", metavar="csv|epcis|xes", type=OneOf(FORMATS))
 @click.option("-o", "--out", default="-", type=click.Path(allow_dash=True), help="The file; else standard output.")
-@click.option("--since", metavar="TIME", help="Only what happened from then on: 2026-11-23 or 2026-11-23T08:00")
-@click.option("--until", metavar="TIME", help="Only what happened before then.")
+@SINCE(help="Only what happened from then on: 2026-11-23 or 2026-11-23T08:00")
+@UNTIL(help="Only what happened before then.")
 @click.option("--base", metavar="URI", envvar="PIECEWALK_BASE", help="epcis: an address of yours, for names; keep it.")
 @pass_folder
 @answers
@@ -114,7 +115,7 @@ def export(
     csv: a line for each row of the ledger. epcis: EPCIS 2.0 as JSON-LD, what happened to each piece. xes: IEEE 1849,
     a trace of each piece. What a bench delivers late belongs to when it happened: export a past period again then.
     """
-    window = _window(folder, since, until)
+    window = Window(*period(since, until, folder.shop))
     with folder.ledger() as ledger, whole_file(out) as file, _room_for_work():
         source = Source(ledger, _bar_for(out))
         file.writelines(FORMATS[form](source, window, folder, base))
@@ -124,13 +125,6 @@ def export(
         say_json({"file": out, "format": form, "rows": source.last})
     else:
         click.echo(f"The ledger up to row {source.last} is in {out}.", err=True)
-
-
-def _window(folder: Folder, since: str | None, until: str | None) -> Window:
-    window = Window(moment(since, folder.shop), moment(until, folder.shop))
-    if window.since and window.until and window.until <= window.since:
-        raise NotDone(f"--until {until} is not after --since {since}", found=str(until), do="Ask for a later --until.")
-    return window
 
 
 def _bar_for(out: str) -> Console | None:

@@ -148,7 +148,7 @@ def ink_level(folder: Folder, ink: InkName | None, ml: Decimal | None, at: str |
 def _show_tanks(folder: Folder, inks: Sequence[InkName], at: datetime, as_json: bool) -> None:
     found = [each for each in tanks(folder.floor(), folder.shop, at) if each.ink in inks]
     if as_json:
-        say_json([asdict(each) for each in found])
+        say_json({"tanks": [asdict(each) for each in found]})
     else:
         out(tanks_text(found, folder.shop, at))
 
@@ -182,6 +182,7 @@ def ink_calibrate(folder: Folder, ink: InkName | None, accept: bool, as_json: bo
     else:
         shown = found(folder.floor())
     if as_json:
-        say_json([{**asdict(each), "proposed": each.proposed, "accepted": accept and each.proposed} for each in shown])
+        factors = [{**asdict(each), "proposed": each.proposed, "accepted": accept and each.proposed} for each in shown]
+        say_json({"factors": factors})
     else:
         out(calibration_text(shown, accept))

@@ -86,7 +86,7 @@ def job_list(folder: Folder, as_json: bool) -> None:
     floor = folder.floor()
     answer = [job_answer(each) for each in floor.jobs.values()]
     if as_json:
-        say_json(answer)
+        say_json({"jobs": answer})
     else:
         out(job_lines(answer, folder.shop))
 

@@ -58,6 +58,6 @@ def lot_list(folder: Folder, as_json: bool) -> None:
     """Every lot that was opened, and until when it was in use."""
     found = lots_answer(folder.floor())
     if as_json:
-        say_json(found)
+        say_json({"lots": found})
     else:
         out(lot_lines(found, folder.shop))

@@ -8,7 +8,8 @@ from msgspec import Struct
 
 from floor.cli.choices import OneOf, no_such
 from floor.cli.lot import MATERIALS
-from floor.cli.opening import Folder, moment, pass_folder, piece_of
+from floor.cli.opening import Folder, pass_folder, piece_of
+from floor.cli.period import SINCE, UNTIL, period
 from floor.cli.tables import out
 from floor.cli.trace_tables import trace_text, traced_lines
 from floor.cli.trouble import NotDone, answers, say_json
@@ -39,7 +40,7 @@ class Asked(Struct, frozen=True, kw_only=True):
         if sum(each is not None for each in (self.code, self.press, self.lot)) != 1:
             raise click.UsageError("Trace what? Say a PIECE, --press NAME, or --lot MATERIAL LOT: one of them.")
         if self.press is None and (self.since or self.until):
-            raise click.UsageError("--from and --to go with --press.")
+            raise click.UsageError("--since and --until go with --press.")
         if self.code is None and self.pdf:
             raise click.UsageError("--pdf is the record of one piece: name the PIECE.")
         if self.pdf is None and self.paper:
@@ -50,8 +51,8 @@ class Asked(Struct, frozen=True, kw_only=True):
 @click.argument("code", metavar="[PIECE]", required=False)
 @click.option("--press", metavar="NAME", help="Every piece that was in this press.")
 @click.option("--lot", type=(MATERIALS, str), metavar="MATERIAL LOT", help="Every piece made of this lot.")
-@click.option("--from", "since", metavar="TIME", help="With --press: from then on, 2026-11-25T14:30")
-@click.option("--to", "until", metavar="TIME", help="With --press: before then.")
+@SINCE(help="With --press: from then on, 2026-11-25T14:30")
+@UNTIL(help="With --press: before then.")
 @click.option("--pdf", type=click.Path(allow_dash=True), help="The record of the piece's cure; - is standard output.")
 @click.option("--paper", type=OneOf(["a4", "letter"]), help="Left out: the shop file's.")
 @pass_folder
@@ -114,11 +115,7 @@ def _lot(folder: Folder, floor: Floor, material: Material, lot: str) -> Answer:
 
 
 def _press(folder: Folder, floor: Floor, press: str, wishes: Asked) -> Answer:
-    since, until = moment(wishes.since, folder.shop), moment(wishes.until, folder.shop)
-    if since and until and until <= since:
-        raise NotDone(
-            f"--to {wishes.until} is not after --from {wishes.since}", found=str(wishes.until), do="Say a later --to."
-        )
+    since, until = period(wishes.since, wishes.until, folder.shop)
     known = presses_of(floor, folder.shop)
     if press not in known:
         raise no_such("press", press, known, see=f"Presses here: {', '.join(known)}.")

@@ -319,7 +319,7 @@ def test_what_the_running_floor_says_is_a_harmless_line_each(shop: Shop, monkeyp
 
 
 def test_a_script_gets_the_name_as_it_was_written(shop: Shop) -> None:
-    [job] = shop.json("job", "list")
+    [job] = shop.json("job", "list")["jobs"]
     assert job["customer"] == shop.name
     assert shop.json("job", "show", "J0001")["customer"] == shop.name
     assert shop.json("check")["shop"] == shop.name

@@ -51,7 +51,7 @@ def test_roles_with_a_password_are_listed(desk: Desk) -> None:
     desk("access", "set", "office", "--make")
     desk("access", "set", "view", "--make")
     assert desk("access", "list").stdout == "view, office\n"
-    assert desk.json("access", "list") == ["view", "office"]
+    assert desk.json("access", "list") == {"roles": ["view", "office"]}
 
 
 def test_a_password_is_taken_away_once(desk: Desk) -> None:

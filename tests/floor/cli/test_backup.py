@@ -99,7 +99,7 @@ def test_a_restored_ledger_is_the_backup_and_the_one_before_is_kept(desk: Desk) 
     assert rows(ledger_of(desk)) == then
     assert rows(Path(answer["kept"])) == later
     assert Path(answer["kept"]).parent == desk.shop.resolve()
-    assert len(desk.json("job", "list")) == 1
+    assert len(desk.json("job", "list")["jobs"]) == 1
 
 
 def test_a_ledger_that_is_damaged_can_be_restored_and_is_kept_as_it_is(desk: Desk) -> None:

@@ -41,7 +41,7 @@ def test_a_quote_answers_every_element_and_stores_nothing(desk: Desk) -> None:
     answer = desk.json("quote", "-", stdin=JOB)
     assert list(answer["cost"]) == ELEMENTS
     assert (answer["currency"], answer["pieces"], answer["price"]) == ("USD", 3, "64.50")
-    assert desk.json("job", "list") == []
+    assert desk.json("job", "list") == {"jobs": []}
 
 
 def test_a_job_gets_its_number_and_its_pieces_their_codes(desk: Desk) -> None:
@@ -57,7 +57,7 @@ def test_a_job_file_with_mistakes_is_refused_whole_and_each_mistake_is_named(des
     assert result.exit_code == 1
     assert "lines[0].szes" in result.stderr
     assert "lines[0].price_each" in result.stderr
-    assert desk.json("job", "list") == []
+    assert desk.json("job", "list") == {"jobs": []}
     errors = desk.json("job", "add", "-", stdin=wrong, status=1)
     assert set(errors["error"]) == {"what", "where", "found", "allowed", "do"}
 

@@ -141,7 +141,7 @@ def test_a_job_is_taken_at_that_ink(desk: ArtDesk) -> None:
 def test_a_job_with_a_broken_picture_is_not_taken(desk: ArtDesk) -> None:
     desk.art.write_bytes(b"not a picture")
     assert desk.json("job", "add", str(desk.job_file), status=1)["error"]["where"] == str(desk.art)
-    assert desk.json("job", "list") == []
+    assert desk.json("job", "list") == {"jobs": []}
     assert not (desk.shop / "artwork").exists()
 
 

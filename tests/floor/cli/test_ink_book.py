@@ -120,7 +120,7 @@ def test_the_week_tells_what_was_drawn_printed_and_lost(desk: InkDesk) -> None:
     desk.json("ink", "import", "-", stdin=desk.log())
     desk.json("ink", "refill", "white", "--ml", "100")
     desk.time.advance(timedelta(hours=1))
-    [tank] = desk.json("ink", "level", "white", "--ml", "970")
+    [tank] = desk.json("ink", "level", "white", "--ml", "970")["tanks"]
     assert (tank["level_ml"], tank["expected_ml"]) == ("970", "970")
     found = desk.json("report", "--week", "2026-W48")["ink"]
     assert found["white"] == {
@@ -132,9 +132,9 @@ def test_the_week_tells_what_was_drawn_printed_and_lost(desk: InkDesk) -> None:
 
 def test_the_tanks_are_shown(desk: InkDesk) -> None:
     desk("ink", "level", "white", "--ml", "900")
-    white, colour = desk.json("ink", "level")
+    white, colour = desk.json("ink", "level")["tanks"]
     assert (white["ink"], white["expected_ml"], colour["level_ml"]) == ("white", "900", None)
-    assert [each["ink"] for each in desk.json("ink", "level", "colour")] == ["colour"]
+    assert [each["ink"] for each in desk.json("ink", "level", "colour")["tanks"]] == ["colour"]
     assert "900.0" in desk("ink", "level").output
 
 
@@ -160,12 +160,12 @@ def test_a_factor_is_proposed_accepted_and_then_in_every_quote_but_those_before(
     desk.json("ink", "import", "-", stdin=desk.log())
     before = desk.json("job", "show", "J0001")["quote"]
     each = desk.json("quote", "-", stdin=JOB)["lines"][0]["each"]
-    white, colour = desk.json("ink", "calibrate")
+    white, colour = desk.json("ink", "calibrate")["factors"]
     assert (white["n"], white["proposed"], white["accepted"]) == (9, True, False)
     assert (colour["n"], colour["factor"], colour["proposed"]) == (0, None, False)
     assert "ink calibrate white --accept" in desk("ink", "calibrate").output
     assert desk.json("quote", "-", stdin=JOB)["lines"][0]["each"] == each
-    [accepted] = desk.json("ink", "calibrate", "white", "--accept")
+    [accepted] = desk.json("ink", "calibrate", "white", "--accept")["factors"]
     assert accepted["accepted"]
     after = desk.json("quote", "-", stdin=JOB)["lines"][0]["each"]
     assert (each["white_ink"], after["white_ink"]) == ("0.40", "0.50")

@@ -29,7 +29,7 @@ def pieces(desk: Desk) -> list[str]:
 def test_a_lot_is_opened_and_listed(desk: Desk) -> None:
     opened = desk.json("lot", "open", "white_ink", " W1 ", "--at", "2026-11-23T08:00", "--station", "printer 1")
     assert opened["lot"] == "W1"
-    [line] = desk.json("lot", "list")
+    [line] = desk.json("lot", "list")["lots"]
     assert (line["material"], line["lot"], line["station"], line["since"], line["until"]) == (
         *("white_ink", "W1", "printer 1"),
         *("2026-11-23T13:00:00Z", None),
@@ -54,7 +54,7 @@ def test_a_lot_that_cannot_be_opened_is_told_why_and_nothing_is_recorded(
     result = desk("lot", "open", *words)
     assert result.exit_code == 1
     assert why in result.stderr
-    assert desk.json("lot", "list") == []
+    assert desk.json("lot", "list") == {"lots": []}
 
 
 def test_a_material_that_nobody_keeps_lots_of_is_refused_with_those_there_are(desk: Desk) -> None:
@@ -85,8 +85,8 @@ def test_the_trace_in_a_terminal_names_customer_press_lot_and_the_other_piece(wa
 
 
 def test_a_press_is_traced_between_moments_in_the_shops_zone(walked: Desk) -> None:
-    ask = ("trace", "--press", "press 1", "--from")
-    both = walked.json(*ask, "2026-11-23T09:00", "--to", "2026-11-23T10:00")
+    ask = ("trace", "--press", "press 1", "--since")
+    both = walked.json(*ask, "2026-11-23T09:00", "--until", "2026-11-23T10:00")
     assert len(both["pieces"]) == 2
     assert both["from"] == "2026-11-23T14:00:00Z"
     assert walked.json(*ask, "2026-11-23T10:00")["pieces"] == []
@@ -103,13 +103,13 @@ def test_a_lot_is_traced(walked: Desk) -> None:
     [
         ((), "Trace what?", 2),
         (("1000000161", "--press", "press 1"), "Trace what?", 2),
-        (("1000000161", "--from", "2026-11-23"), "--from and --to go with --press", 2),
+        (("1000000161", "--since", "2026-11-23"), "--since and --until go with --press", 2),
         (("--press", "press 1", "--pdf", "x.pdf"), "--pdf is the record of one piece", 2),
         (("1000000161", "--paper", "a4"), "--paper goes with --pdf", 2),
         (("1000000162",), "was misread", 1),
         (("--press", "oven"), "no press 'oven'. Presses here: press 1", 1),
-        (("--press", "press 1", "--from", "soon"), "'soon' is not a moment", 1),
-        (("--press", "press 1", "--from", "2026-11-24", "--to", "2026-11-23"), "is not after --from", 1),
+        (("--press", "press 1", "--since", "soon"), "'soon' is not a moment", 1),
+        (("--press", "press 1", "--since", "2026-11-24", "--until", "2026-11-23"), "is not after --since", 1),
         (("--lot", "pretreat", "L999"), "No pretreat lot 'L999' was opened", 1),
     ],
 )
@@ -141,4 +141,13 @@ def test_a_piece_without_a_cure_has_no_record_and_no_file_is_left(walked: Desk, 
 def test_a_lot_in_another_script_and_with_control_characters_harms_no_terminal(desk: Desk) -> None:
     desk("lot", "open", "pretreat", "ロット\x1b[31m7", "--at", "2026-11-23T08:00")
     assert "\x1b" not in desk("lot", "list").stdout
-    assert desk.json("lot", "list")[0]["lot"] == "ロット\x1b[31m7"
+    assert desk.json("lot", "list")["lots"][0]["lot"] == "ロット\x1b[31m7"
+
+
+def test_the_names_that_options_once_had_are_still_taken_and_shown_nowhere(walked: Desk) -> None:
+    ask = ("trace", "--press", "press 1")
+    now = walked.json(*ask, "--since", "2026-11-23T09:00", "--until", "2026-11-23T10:00")
+    assert now["pieces"]
+    assert walked.json(*ask, "--from", "2026-11-23T09:00", "--to", "2026-11-23T10:00") == now
+    assert "--from" not in walked("trace", "--help").stdout
+    assert "--until" in walked("trace", "--help").stdout
