@@ -19,7 +19,7 @@ from shared.words import Words
 from tickets.cards import Card, CardKind, cards
 from tickets.settings import number
 from tickets.stock import CARD_SHEETS, STOCKS
-from tickets.traveller import Placed, Ticket, travellers
+from tickets.traveller import OnTicket, Placed, Ticket, travellers
 
 
 def tickets_of(floor: Floor, shop: Shop, folder: Path, pieces: Iterable[Piece]) -> list[Ticket]:
@@ -27,15 +27,21 @@ def tickets_of(floor: Floor, shop: Shop, folder: Path, pieces: Iterable[Piece]) 
     return [_ticket(floor, shop, folder, piece) for piece in pieces]
 
 
-def write_travellers(tickets: Sequence[Ticket], shop: Shop, out: BinaryIO, stock: str | None = None) -> None:
-    """Travellers as a PDF; on the shop's own stock when none is named.
+def write_travellers(
+    tickets: Sequence[Ticket],
+    shop: Shop,
+    out: BinaryIO,
+    stock: str | None = None,
+    on_ticket: OnTicket = lambda _drawn: None,
+) -> None:
+    """Travellers as a PDF; on the shop's own stock when none is named. After each, how many are drawn is told.
 
     Raises ValueError for a stock that does not exist.
     """
     name = stock or shop.file.shop.stock
     if name not in STOCKS:
         raise ValueError(f"There is no stock {name!r}; there are: {', '.join(STOCKS)}.")
-    travellers(tickets, STOCKS[name].printed_at(shop.file.shop.printer_dpi), out, shop.words)
+    travellers(tickets, STOCKS[name].printed_at(shop.file.shop.printer_dpi), out, shop.words, on_ticket)
 
 
 def _ticket(floor: Floor, shop: Shop, folder: Path, piece: Piece) -> Ticket:

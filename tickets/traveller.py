@@ -3,7 +3,8 @@
 Never decides a route or reads a shop: whatever stands on a ticket is handed over.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from itertools import count
 from pathlib import Path
 from typing import BinaryIO
 
@@ -77,13 +78,25 @@ PICTURES_MOST = 0.6
 """The same, for several."""
 
 
-def travellers(tickets: Sequence[Ticket], stock: Stock, out: BinaryIO, words: Words = ENGLISH) -> None:
+OnTicket = Callable[[int], None]
+"""Told how many tickets are drawn."""
+
+
+def travellers(
+    tickets: Sequence[Ticket],
+    stock: Stock,
+    out: BinaryIO,
+    words: Words = ENGLISH,
+    on_ticket: OnTicket = lambda _drawn: None,
+) -> None:
     """A PDF with the traveller of every piece, in their order. Raises ValueError for no tickets."""
+    drawn = count(1)
     art = ArtCorner()
     jobs = ", ".join(dict.fromkeys(ticket.job for ticket in tickets))
 
     def draw(pen: Pen, ticket: Ticket, box: Box) -> None:
         draw_ticket(pen, ticket, box, art)
+        on_ticket(next(drawn))
 
     author = tickets[0].shop if tickets else ""
     title = words.say("Travellers {jobs}", jobs=jobs)

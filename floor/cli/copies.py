@@ -5,17 +5,18 @@ Never deletes a ledger, and never edits the shop file.
 
 import sys
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import AbstractContextManager, closing, contextmanager
 from itertools import count
 from pathlib import Path
 from typing import NoReturn
 
 import click
 
+from floor.cli import progress
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.trouble import NotDone, answers, say_json
-from floor.ledger import Damaged, LedgerError, NotEmpty, make_ledger
-from floor.ledger.check import verify
+from floor.ledger import Damaged, Ledger, LedgerError, NotEmpty, make_ledger
+from floor.ledger.check import OnPage, verify
 from floor.ledger.copying import copy, copy_to_file, file_of, holds_a_ledger, opened_copy
 from floor.ledger.row import Head
 from floor.lock import floor_lock
@@ -32,12 +33,17 @@ FILE = click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 def backup(folder: Folder, file: Path, force: bool, as_json: bool) -> None:
     """Copy the ledger to FILE, also while the floor runs. The copy is verified before it gets its name."""
     _refuse_to_replace(file, folder, force)
-    with folder.ledger() as ledger, _disk(file):
-        head = copy_to_file(ledger, file)
+    with folder.ledger() as ledger, _disk(file), _copying(ledger) as on_page:
+        head = copy_to_file(ledger, file, on_page)
     if as_json:
         say_json({"backup": str(file), "rows": head.seq, "hash": head.hash})
         return
     click.echo(f"{harmless(str(file))}: {head.seq} rows, verified. Their hash: {head.hash or 'none'}")
+
+
+def _copying(source: Ledger) -> AbstractContextManager[OnPage]:
+    """A bar: every row is copied, then verified."""
+    return progress.bar("copying", source.head(), progress.screen(), passes=2)
 
 
 def _refuse_to_replace(file: Path, folder: Folder, force: bool) -> None:
@@ -89,14 +95,15 @@ def _restore_to_file(folder: Folder, file: Path, place: Path, yes: bool) -> tupl
     if place.exists() and (what := _what_is_there(place)) and not yes:
         _ask(what, place)
     aside = _dated(place, folder) if place.exists() else None
-    with opened_copy(file) as source, _disk(place):
-        return copy_to_file(source, place, aside=aside), aside
+    with opened_copy(file) as source, _disk(place), _copying(source) as on_page:
+        return copy_to_file(source, place, on_page, aside), aside
 
 
 def _restore_to_server(folder: Folder, file: Path) -> Head:
     with _good_backup(file), opened_copy(file) as source, closing(make_ledger(folder.database)) as target:
         try:
-            return copy(source, target)
+            with _copying(source) as on_page:
+                return copy(source, target, on_page)
         except NotEmpty as error:
             do = "Make a new, empty database and write its address into the shop file. The old one stays as it is."
             raise NotDone(f"The ledger on the server was not touched: {error}", do=do) from error
@@ -105,8 +112,11 @@ def _restore_to_server(folder: Folder, file: Path) -> Head:
 @contextmanager
 def _good_backup(file: Path) -> Iterator[None]:
     try:
-        with opened_copy(file) as source:
-            verify(source)
+        with (
+            opened_copy(file) as source,
+            progress.bar("verifying", source.head(), progress.screen()) as on_page,
+        ):
+            verify(source, on_page)
     except Damaged as error:
         raise NotDone(f"The backup is damaged: {error}", do="Nothing was changed. Try an older backup.") from error
     yield
@@ -146,8 +156,13 @@ def _dated(place: Path, folder: Folder) -> Path:
 @answers
 def move(folder: Folder, url: str, as_json: bool) -> None:
     """Copy the ledger to another, empty database, verified there. The shop file and the old ledger stay as they are."""
-    with floor_lock(folder.path), folder.ledger() as source, closing(make_ledger(folder.url(url))) as target:
-        head = copy(source, target)
+    with (
+        floor_lock(folder.path),
+        folder.ledger() as source,
+        closing(make_ledger(folder.url(url))) as target,
+        _copying(source) as on_page,
+    ):
+        head = copy(source, target, on_page)
     line = f'database = "{url}"'
     if as_json:
         say_json({"rows": head.seq, "hash": head.hash, "line": line})

@@ -7,16 +7,16 @@ import sqlite3
 import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from typing import Protocol, TypeVar
 from zoneinfo import ZoneInfo
 
 import click
 from rich.console import Console
-from rich.progress import Progress
 
+from floor.cli import progress
 from floor.cli.choices import OneOf
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.period import SINCE, UNTIL, period
+from floor.cli.progress import R
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.cli.writing import whole_file
 from floor.exports.epcis import epcis_document, epcis_events
@@ -27,19 +27,6 @@ from floor.exports.xes import xes_document
 from floor.ledger import Ledger
 from floor.ledger.row import Row
 from shared.events import Recorded
-
-STRIDE = 1_000
-"""Rows from one movement of the bar to the next."""
-
-
-class Numbered(Protocol):
-    """A row of the ledger, stored or decoded."""
-
-    @property
-    def seq(self) -> int: ...
-
-
-R = TypeVar("R", bound=Numbered)
 
 
 class Source:
@@ -63,18 +50,8 @@ class Source:
         """One row as it is stored."""
         return next(self._ledger.stored(seq - 1, seq))
 
-    def _watched(self, rows: Iterator[R]) -> Iterator[R]:
-        return rows if self._console is None else watched(rows, self.last, self._console)
-
-
-def watched(rows: Iterable[R], last: int, console: Console) -> Iterator[R]:
-    """The same rows; a bar shows how far they are, until they end."""
-    with Progress(console=console, transient=True) as bar:
-        task = bar.add_task("reading", total=last)
-        for row in rows:
-            if row.seq % STRIDE == 0:
-                bar.update(task, completed=row.seq)
-            yield row
+    def _watched(self, rows: Iterable[R]) -> Iterator[R]:
+        return progress.watched(rows, self.last, self._console)
 
 
 def _csv(source: Source, window: Window, folder: Folder, _base: str | None) -> Iterator[bytes]:
@@ -129,7 +106,7 @@ def export(
 
 def _bar_for(out: str) -> Console | None:
     """Where to draw a bar: where a person watches, and sees it apart from the file."""
-    return Console(stderr=True) if sys.stderr.isatty() and (out != "-" or not sys.stdout.isatty()) else None
+    return None if out == "-" and sys.stdout.isatty() else progress.screen()
 
 
 @contextmanager

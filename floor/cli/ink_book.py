@@ -11,6 +11,7 @@ from functools import partial
 import click
 from msgspec.structs import asdict
 
+from floor.cli import progress
 from floor.cli.choices import OneOf
 from floor.cli.ink_tables import calibration_text, tanks_text
 from floor.cli.opening import Folder, pass_folder, past_or_now, piece_of
@@ -101,7 +102,8 @@ def ink_import(folder: Folder, file: str, as_json: bool) -> None:
     text, name = text_of(file)
 
     def work(floor: Floor) -> tuple[Sequence[Fact], Imported]:
-        found = read_import(text, name, floor, folder.shop, folder.clock.now())
+        with progress.bar("reading", text.count("\n"), progress.screen()) as on_line:
+            found = read_import(text, name, floor, folder.shop, folder.clock.now(), on_line)
         return found.facts, found
 
     with folder.service() as service:

@@ -4,6 +4,7 @@ Never decides on a read: floor.service does.
 """
 
 import sys
+from collections.abc import Iterable
 from typing import Any
 from uuid import uuid4
 
@@ -11,6 +12,7 @@ import click
 from msgspec.structs import asdict
 
 from floor.backfill import read_backfill
+from floor.cli import progress
 from floor.cli.opening import Folder, pass_folder, past_or_now
 from floor.cli.reading import text_of
 from floor.cli.saying import saying
@@ -61,9 +63,10 @@ def scan(folder: Folder, code: str, station: str | None, badge: str | None, at: 
 
 @click.command()
 @click.argument("file", type=click.Path(allow_dash=True))
+@click.option("--each", is_flag=True, help="Print every line of it, and not the sum alone.")
 @pass_folder
 @answers
-def backfill(folder: Folder, file: str, as_json: bool) -> None:
+def backfill(folder: Folder, file: str, each: bool, as_json: bool) -> None:
     """Take scans that were written down, from FILE.csv.
 
     Its columns are occurred_at, code, station and badge, with commas between them; the rules are those of any scan.
@@ -72,16 +75,22 @@ def backfill(folder: Folder, file: str, as_json: bool) -> None:
     text, name = text_of(file)
     scans = read_backfill(text, name, folder.shop, folder.clock.now())
     with folder.service() as service:
-        told = [_backfilled(service, line, scan) for line, scan in scans]
-    refused = [each for each in told if each["outcome"] == "refused"]
+        recorded = progress.counted("recording", scans, len(scans), progress.screen())
+        told = [_backfilled(service, line, scan) for line, scan in recorded]
+    refused = [line for line in told if line["outcome"] == "refused"]
     if as_json:
         say_json({"lines": told, "accepted": len(told) - len(refused), "refused": len(refused)})
     else:
-        for each in told:
-            click.echo(f"line {each['line']}: {each['outcome']}: {harmless(each['say'])}")
+        for line in told if each else _first_refused(refused):
+            click.echo(f"line {line['line']}: {line['outcome']}: {harmless(line['say'])}")
         click.echo(f"{len(told) - len(refused)} accepted, {len(refused)} refused.")
     if refused:
         sys.exit(NOT_DONE)
+
+
+def _first_refused(refused: list[dict[str, Any]]) -> Iterable[dict[str, Any]]:
+    """Of each reason the first line, which stands for the others."""
+    return {line["reason"]: line for line in reversed(refused)}.values()
 
 
 def _backfilled(service: Service, line: int, scan: Scan) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 Never keeps a ledger open after the command.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing, contextmanager
 from datetime import datetime
 from functools import wraps
@@ -24,12 +24,14 @@ from floor.service import Service
 from floor.state import Floor, Job, Piece
 from shared.clock import Clock, SystemClock
 from shared.codes import BadCode, parse
+from shared.events import Recorded
 from shared.near import did_you_mean
 from shared.shop import Shop, load_shop
 from shared.shopfile import FILE_NAME
 
 P = ParamSpec("P")
 R = TypeVar("R")
+RowsOf = Callable[[Ledger], Iterable[Recorded]]
 
 
 class Folder:
@@ -110,10 +112,13 @@ class Folder:
         with self.ledger() as ledger, Service(shop, ledger, self.clock, verify=verify) as service:
             yield service
 
-    def floor(self, at: datetime | None = None) -> Floor:
-        """The floor as it is, or as it was at a moment: the same fold, stopped early."""
+    def floor(self, at: datetime | None = None, rows_of: RowsOf = lambda ledger: ledger.rows()) -> Floor:
+        """The floor as it is, or as it was at a moment: the same fold, stopped early.
+
+        `rows_of` hands out the rows of the ledger, and may show how far it is.
+        """
         with self.ledger() as ledger:
-            rows = ledger.rows()
+            rows = rows_of(ledger)
             floor = fold_all(rows if at is None else takewhile(lambda row: row.recorded_at <= at, rows))
         check_currency(floor, self.shop.currency)
         return floor

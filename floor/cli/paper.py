@@ -5,6 +5,7 @@ Never draws: tickets does.
 
 import click
 
+from floor.cli import progress
 from floor.cli.choices import OneOf
 from floor.cli.jobs import JOB_CODE
 from floor.cli.opening import Folder, job_of, pass_folder, piece_of
@@ -14,6 +15,9 @@ from floor.state import Floor, Piece
 from tickets.stock import STOCKS
 
 OUT = click.option("-o", "--out", type=click.Path(allow_dash=True), help="The PDF to write; - is standard output.")
+
+AT_ONCE = 200
+"""So many tickets are drawn before anybody asks how long it takes."""
 
 
 @click.command()
@@ -31,7 +35,9 @@ def tickets(folder: Folder, job: str, out: str | None, stock: str | None, code: 
     pieces = _pieces(floor, job, code)
     file = out or f"{job}-travellers.pdf"
     with whole_file(file) as pdf:
-        write_travellers(tickets_of(floor, folder.shop, folder.path, pieces), folder.shop, pdf, stock)
+        drawn = tickets_of(floor, folder.shop, folder.path, pieces)
+        with progress.bar("drawing", len(drawn), progress.screen() if len(drawn) > AT_ONCE else None) as on_ticket:
+            write_travellers(drawn, folder.shop, pdf, stock, on_ticket)
     if as_json and file != "-":
         say_json({"file": file, "pieces": [piece.code for piece in pieces]})
     else:

@@ -11,6 +11,7 @@ from typing import NamedTuple
 import click
 
 from floor.backups import newest_good
+from floor.cli import progress
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.invariants import Wrong, wrongs
@@ -90,7 +91,7 @@ def check(folder: Folder, anchors: list[Anchor], as_json: bool) -> None:
     if problems := [*unusable(shop)]:
         raise ProblemsFound(problems)
     with folder.ledger() as ledger:
-        wrong = wrongs(verified(ledger))
+        wrong = wrongs(progress.watched(verified(ledger), ledger.head(), progress.screen()))
         if trouble := ledger.trouble():
             raise Damaged(trouble)
         head, durability = ledger.noted_head(), ledger.durability

@@ -5,6 +5,7 @@ Never draws by itself: floor.reports does.
 
 import click
 
+from floor.cli import progress
 from floor.cli.choices import OneOf
 from floor.cli.opening import Folder, job_of, pass_folder
 from floor.cli.tables import out, width
@@ -47,7 +48,7 @@ def report(
     shop, now = folder.shop, folder.clock.now()
     if week is not None and shop.hours.week_bounds(week)[0] > now:
         raise NotDone(f"Week {week} has not come yet", found=week, do="Leave --week out for the present one.")
-    found = week_report(folder.floor(), shop, week or shop.hours.week_of(now), now)
+    found = week_report(folder.floor(rows_of=progress.read), shop, week or shop.hours.week_of(now), now)
     files = write_week(found, shop, pdf, xlsx, csv)
     for file in files:
         click.echo(f"The report of week {found.week} is in {file}.", err=True)

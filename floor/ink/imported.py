@@ -5,7 +5,7 @@ Never decides what a reading means: it is checked like one that was typed.
 
 import csv
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime
 from decimal import Decimal
 from hashlib import sha256
@@ -27,6 +27,7 @@ from shared.shop import Shop
 DELIMITERS = ",;\t"
 Finding = tuple[str | None, str, str]
 """The column, what was found there, what is allowed."""
+OnLine = Callable[[int], None]
 _DIGITS = re.compile("[0-9]{10,18}")
 
 
@@ -37,13 +38,17 @@ class Imported(Struct, frozen=True):
     known: int
 
 
-def read_import(text: str, file: str, floor: Floor, shop: Shop, now: datetime) -> Imported:
+def read_import(
+    text: str, file: str, floor: Floor, shop: Shop, now: datetime, on_line: OnLine = lambda _number: None
+) -> Imported:
     """The readings of a log as facts. A line's read ids follow from what it says, so a line twice counts once.
+
+    `on_line` is told the number of each line that was read.
 
     Raises ProblemsFound with every line that cannot be used.
     """
     log = _Log(file, floor, shop, now)
-    facts = log.facts(text)
+    facts = log.facts(text, on_line)
     if log.problems:
         raise ProblemsFound(log.problems)
     every = {fact.read_id: fact for fact in facts}
@@ -62,13 +67,14 @@ class _Log:
         self._now = now
         self._columns = shop.file.ink_import
 
-    def facts(self, text: str) -> list[Fact]:
+    def facts(self, text: str, on_line: OnLine) -> list[Fact]:
         rows = csv_lines(text, _delimiter(text.removeprefix("\ufeff"), self._columns.piece))
         facts: list[Fact] = []
         try:
             if self._check_columns(rows.fieldnames or ()):
                 for cells in rows:
                     facts += self._line(rows.line_num, cells)
+                    on_line(rows.line_num)
         except csv.Error as error:
             self._tell(rows.reader.line_num, None, str(error), QUOTES)
         return facts

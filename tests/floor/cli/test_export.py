@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from floor.cli.export import STRIDE, Source, watched
+from floor.cli.export import Source
+from floor.cli.progress import STRIDE, watched
 from floor.cli.trouble import NotDone
 from floor.cli.writing import whole_file
 from shared.events import Fact
