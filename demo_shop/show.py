@@ -12,8 +12,10 @@ from demo_shop.office import PRINTED
 from demo_shop.scene import Scene
 from demo_shop.staging import DATE, Outcome, perform
 from floor.cli.main import main
-from floor.cli.tables import WIDTH_OFF_TERMINAL
 from floor.cli.trouble import say_json
+
+WIDTH_OFF_TERMINAL = 100
+"""Of the pictures of the wall, where there is no terminal to fill."""
 
 
 def show(path: Path, *, fast: bool, seed: int, as_json: bool, kept: bool) -> bool:

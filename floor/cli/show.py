@@ -8,7 +8,7 @@ from rich.console import Console
 
 from floor.board import Board, board
 from floor.cli.opening import Folder, pass_folder, past_moment, piece_of
-from floor.cli.tables import out, piece_text
+from floor.cli.tables import out, piece_text, width
 from floor.cli.trouble import NotDone, answers, say_json, told_plainly
 from floor.history import piece_answer
 from floor.lock import is_running
@@ -37,7 +37,7 @@ def show_board(folder: Folder, at: str | None, as_json: bool) -> None:
     if as_json:
         say_json(found)
     else:
-        out(board_text(found, folder.shop))
+        out(board_text(found, folder.shop, width()))
 
 
 @click.command("press")
@@ -50,7 +50,7 @@ def show_press(folder: Folder, at: str | None, as_json: bool) -> None:
     if as_json:
         say_json({"at": found.at, "presses": found.presses, "wet": found.wet})
     else:
-        out(press_text(found, folder.shop))
+        out(press_text(found, folder.shop, width()))
 
 
 @click.command("piece")

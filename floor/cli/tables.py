@@ -27,7 +27,8 @@ from shared.harmless import harmless
 from shared.money import ELEMENTS
 from shared.shop import Shop
 
-WIDTH_OFF_TERMINAL = 100
+WIDTH_IN_PIPE = 10_000
+"""Wider than any table, so that nothing is cut or wrapped that a program reads on."""
 
 Answer = Mapping[str, Any]
 
@@ -36,11 +37,11 @@ def _console() -> Console:
     console = Console(highlight=False)
     if console.is_terminal:
         return console
-    return Console(width=WIDTH_OFF_TERMINAL, no_color=True, highlight=False)
+    return Console(width=WIDTH_IN_PIPE, no_color=True, highlight=False)
 
 
 def width() -> int:
-    """Columns of standard output; off a terminal a fixed number."""
+    """Columns of standard output; in a pipe as many as a table may want."""
     return _console().width
 
 
