@@ -13,6 +13,7 @@ import click
 from msgspec import Struct
 
 from floor.cli.choices import OneOf, no_such
+from floor.cli.completing import item_names
 from floor.cli.ink_book import ink_calibrate, ink_import, ink_level, ink_read, ink_refill
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.tables import ink_text, out
@@ -58,7 +59,7 @@ class Asked(Struct, frozen=True, kw_only=True):
 @click.option("--height-mm", type=float, help="How high; left out, it keeps its proportions.")
 @click.option("--shade", type=OneOf(["light", "dark"]), help="The garment's; left out, by item and colour.")
 @click.option("--colour", help="The garment's, by name or as #rrggbb; left out, white or black.")
-@click.option("--item", metavar="NAME", help="The garment, from the shop file.")
+@click.option("--item", metavar="NAME", shell_complete=item_names, help="The garment, from the shop file.")
 @click.option("--picture", "sheet", metavar="FILE", help="A PNG to draw: the artwork, and where each ink goes.")
 @pass_folder
 @answers

@@ -13,6 +13,7 @@ from msgspec.structs import asdict
 
 from floor.cli import progress
 from floor.cli.choices import OneOf
+from floor.cli.completing import piece_codes
 from floor.cli.ink_tables import calibration_text, tanks_text
 from floor.cli.opening import Folder, pass_folder, past_or_now, piece_of
 from floor.cli.reading import text_of
@@ -44,7 +45,7 @@ AT = partial(click.option, "--at", metavar="TIME")
 
 
 @click.command("read")
-@click.argument("code", metavar="PIECE")
+@click.argument("code", metavar="PIECE", shell_complete=piece_codes)
 @ML("--white-ml", "white", help="The white that the print took.")
 @ML("--colour-ml", "colour", help="The colour that it took.")
 @click.option("--place", help="Which print it is, of a piece that is printed in several places.")

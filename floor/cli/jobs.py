@@ -12,6 +12,7 @@ from pathlib import Path
 import click
 
 from floor.artwork import keep_artwork
+from floor.cli.completing import job_codes
 from floor.cli.opening import Folder, job_of, pass_folder
 from floor.cli.tables import job_lines, job_text, out, quote_text
 from floor.cli.trouble import NotDone, answers, say_json
@@ -31,7 +32,7 @@ def _job_code(_context: click.Context, _parameter: click.Parameter, text: str) -
     return text.strip().upper()
 
 
-JOB_CODE = partial(click.argument, metavar="JOB", callback=_job_code)
+JOB_CODE = partial(click.argument, metavar="JOB", callback=_job_code, shell_complete=job_codes)
 """A job by its code, however its letter was typed."""
 
 

@@ -13,6 +13,7 @@ from msgspec.structs import asdict
 
 from floor.backfill import read_backfill
 from floor.cli import progress
+from floor.cli.completing import badge_names, piece_codes, station_names
 from floor.cli.opening import Folder, pass_folder, past_or_now
 from floor.cli.reading import text_of
 from floor.cli.saying import saying
@@ -39,9 +40,9 @@ def run(folder: Folder, as_json: bool) -> None:
 
 
 @click.command()
-@click.argument("code")
-@click.option("--station", help="The station at which it is read.")
-@click.option("--badge", help="Whose hands.")
+@click.argument("code", shell_complete=piece_codes)
+@click.option("--station", shell_complete=station_names, help="The station at which it is read.")
+@click.option("--badge", shell_complete=badge_names, help="Whose hands.")
 @click.option("--at", metavar="TIME", help="When it was read, if not now.")
 @pass_folder
 @answers

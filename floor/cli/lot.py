@@ -8,6 +8,7 @@ from typing import get_args
 import click
 
 from floor.cli.choices import OneOf
+from floor.cli.completing import item_names, station_names
 from floor.cli.opening import Folder, pass_folder, past_or_now
 from floor.cli.tables import out
 from floor.cli.trace_tables import lot_lines
@@ -29,8 +30,13 @@ def lot() -> None:
 @click.argument("material", type=MATERIALS)
 @click.argument("name", metavar="LOT")
 @click.option("--at", metavar="TIME", help="When it was opened, if not now: 2026-11-25T14:30")
-@click.option("--station", metavar="NAME", help="The only station that it is used at; left out, all of them.")
-@click.option("--item", metavar="NAME", help="Of blanks: which item of the shop file.")
+@click.option(
+    "--station",
+    metavar="NAME",
+    shell_complete=station_names,
+    help="The only station that it is used at; left out, all of them.",
+)
+@click.option("--item", metavar="NAME", shell_complete=item_names, help="Of blanks: which item of the shop file.")
 @pass_folder
 @answers
 def lot_open(

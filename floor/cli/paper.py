@@ -7,6 +7,7 @@ import click
 
 from floor.cli import progress
 from floor.cli.choices import OneOf
+from floor.cli.completing import piece_codes
 from floor.cli.jobs import JOB_CODE
 from floor.cli.opening import Folder, job_of, pass_folder, piece_of
 from floor.cli.trouble import NotDone, answers, say_json
@@ -24,7 +25,7 @@ AT_ONCE = 200
 @JOB_CODE("job")
 @OUT
 @click.option("--stock", type=OneOf(STOCKS), help="What it is printed on. Left out: the shop's own.")
-@click.option("--piece", "code", metavar="CODE", help="Only this piece.")
+@click.option("--piece", "code", metavar="CODE", shell_complete=piece_codes, help="Only this piece.")
 @pass_folder
 @answers
 def tickets(folder: Folder, job: str, out: str | None, stock: str | None, code: str | None, as_json: bool) -> None:

@@ -7,6 +7,7 @@ import click
 from rich.console import Console
 
 from floor.board import Board, board
+from floor.cli.completing import piece_codes
 from floor.cli.opening import Folder, pass_folder, past_moment, piece_of
 from floor.cli.tables import out, piece_text, width
 from floor.cli.trouble import NotDone, answers, say_json, told_plainly
@@ -54,7 +55,7 @@ def show_press(folder: Folder, at: str | None, as_json: bool) -> None:
 
 
 @click.command("piece")
-@click.argument("code")
+@click.argument("code", shell_complete=piece_codes)
 @pass_folder
 @answers
 def show_piece(folder: Folder, code: str, as_json: bool) -> None:

@@ -10,6 +10,7 @@ from typing import Any
 import click
 from rich.console import RenderableType
 
+from floor.cli.completing import item_names
 from floor.cli.opening import Folder, pass_folder, past_or_now
 from floor.cli.tables import out, width
 from floor.cli.trouble import answers, say_json
@@ -55,7 +56,7 @@ def _cost(_context: click.Context, _parameter: click.Parameter, text: str) -> De
 
 
 @stock.command("receive")
-@click.argument("item")
+@click.argument("item", shell_complete=item_names)
 @click.option("--colour", required=True)
 @click.option("--size", required=True)
 @click.option("--quantity", required=True, type=click.IntRange(0, PIECES_MAX), help="0 takes back that moment's.")

@@ -7,6 +7,7 @@ import click
 from msgspec import Struct
 
 from floor.cli.choices import OneOf, no_such
+from floor.cli.completing import piece_codes, press_names
 from floor.cli.lot import MATERIALS
 from floor.cli.opening import Folder, pass_folder, piece_of
 from floor.cli.period import SINCE, UNTIL, period
@@ -48,8 +49,8 @@ class Asked(Struct, frozen=True, kw_only=True):
 
 
 @click.command()
-@click.argument("code", metavar="[PIECE]", required=False)
-@click.option("--press", metavar="NAME", help="Every piece that was in this press.")
+@click.argument("code", metavar="[PIECE]", required=False, shell_complete=piece_codes)
+@click.option("--press", metavar="NAME", shell_complete=press_names, help="Every piece that was in this press.")
 @click.option("--lot", type=(MATERIALS, str), metavar="MATERIAL LOT", help="Every piece made of this lot.")
 @SINCE(help="With --press: from then on, 2026-11-25T14:30")
 @UNTIL(help="With --press: before then.")

@@ -7,6 +7,7 @@ import click
 
 from floor.cli import progress
 from floor.cli.choices import OneOf
+from floor.cli.completing import job_codes
 from floor.cli.opening import Folder, job_of, pass_folder
 from floor.cli.tables import out, width
 from floor.cli.trouble import NotDone, answers, say_json
@@ -59,7 +60,7 @@ def report(
 
 
 @report.command()
-@click.argument("job", metavar="JOB")
+@click.argument("job", metavar="JOB", shell_complete=job_codes)
 @click.argument("element", metavar="ELEMENT", type=OneOf(ELEMENTS))
 @click.option("--week", metavar="WEEK", help="Only what the report of an ISO week tells; left out, the whole job.")
 @pass_folder
