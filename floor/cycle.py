@@ -91,21 +91,25 @@ def step_times(floor: Floor, piece: Piece) -> list[StepTime]:
 
 
 def _derived_start(floor: Floor, step: Step, walked: Walked, ready: datetime | None) -> tuple[datetime, bool]:
+    assert walked.done is not None
+    return derived_start(walked.done, timedelta(seconds=standard_s(step)), _touched_before(floor, walked), ready)
+
+
+def derived_start(
+    done: datetime, standard: timedelta, touched: datetime | None, ready: datetime | None
+) -> tuple[datetime, bool]:
     """A start that nobody scanned, and whether it rests on the standard alone.
 
-    The work did not begin before the last read of the same hands at the same station, nor before the step before was
-    done. The later of the two is its start, if it is at most three standard times before the end. From further off
-    nobody knows when the hands came: then it took one standard time, for three would count waiting as work. The
-    standard is also the most where those hands read nothing here before.
+    The work did not begin before the last read of the same hands at the same station (`touched`), nor before the step
+    before was done (`ready`). The later of the two is its start, if it is at most three standard times before the end.
+    From further off nobody knows when the hands came: then it took one standard time, for three would count waiting as
+    work. The standard is also the most where those hands read nothing here before.
     """
-    assert walked.done is not None
-    standard = timedelta(seconds=standard_s(step))
-    before = _touched_before(floor, walked)
-    most = standard if before is None else DERIVED_MAX * standard
-    earliest = max((moment for moment in (before, ready) if moment), default=None)
-    if earliest is None or walked.done - earliest > most:
-        return walked.done - standard, True
-    return min(earliest, walked.done), False
+    most = standard if touched is None else DERIVED_MAX * standard
+    earliest = max((moment for moment in (touched, ready) if moment), default=None)
+    if earliest is None or done - earliest > most:
+        return done - standard, True
+    return min(earliest, done), False
 
 
 def _touched_before(floor: Floor, walked: Walked) -> datetime | None:

@@ -10,7 +10,9 @@ from functools import lru_cache
 import msgspec
 from msgspec import Struct
 
+from floor.cycle import standard_s
 from shared.events import JobAdded, PieceOpened, Recorded
+from shared.route import Step
 
 REMEMBERED = 2_000
 """Pieces that are looked up without a question to the disk: more than lie about on a floor."""
@@ -22,6 +24,9 @@ class Stop(Struct, frozen=True, array_like=True):
     key: str
     event: str
     place: str
+    standard_s: float
+    starts_unseen: bool
+    """Whether it is scanned at its end alone."""
 
     @property
     def label(self) -> str:
@@ -40,6 +45,10 @@ class Card(Struct, frozen=True, array_like=True):
     size: str
     remake_of: str | None
     stops: tuple[Stop, ...]
+
+
+def _stop(step: Step) -> Stop:
+    return Stop(step.key, step.event, step.place, standard_s(step), step.scans == "out")
 
 
 class Pieces:
@@ -77,7 +86,7 @@ class Pieces:
             *self._line(event.job, event.line),
             event.size,
             event.remake_of,
-            tuple(Stop(step.key, step.event, step.place) for step in event.route),
+            tuple(_stop(step) for step in event.route),
         )
         self._database.execute("INSERT INTO piece VALUES (?, ?)", (event.piece, self._encode(card)))
 

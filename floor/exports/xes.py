@@ -4,10 +4,11 @@ Never tells what was undone: a trace is how it was, as far as is known now.
 """
 
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import datetime
 from functools import lru_cache
 from itertools import groupby
-from operator import itemgetter
+from operator import attrgetter, itemgetter
 from typing import NamedTuple, assert_never
 from xml.sax.saxutils import quoteattr
 from zoneinfo import ZoneInfo
@@ -15,8 +16,10 @@ from zoneinfo import ZoneInfo
 from floor.exports.moments import local, rfc3339
 from floor.exports.pieces import REMEMBERED, Card, Pieces
 from floor.exports.scratch import scratch
+from floor.exports.starts import Starts
 from floor.exports.window import EVERYTHING, Window
-from floor.ledger.row import microseconds
+from floor.ledger.row import microseconds, moment
+from floor.state import StepFact
 from shared.events import (
     PieceOpened,
     PieceSpoiled,
@@ -30,7 +33,7 @@ from shared.events import (
 from shared.harmless import harmless
 
 HEAD = """<?xml version="1.0" encoding="UTF-8"?>
-<log xes.version="1849-2016" xes.features="" xmlns="http://www.xes-standard.org/">
+<log xes.version="1849.2016" xes.features="" xmlns="http://www.xes-standard.org/">
 <extension name="Concept" prefix="concept" uri="http://www.xes-standard.org/concept.xesext"/>
 <extension name="Time" prefix="time" uri="http://www.xes-standard.org/time.xesext"/>
 <extension name="Lifecycle" prefix="lifecycle" uri="http://www.xes-standard.org/lifecycle.xesext"/>
@@ -50,7 +53,11 @@ OF_PIECE = ("job", "design", "item", "colour", "size", "remake_of")
 START, COMPLETE, ABORTED, UNKNOWN = "start", "complete", "ate_abort", "unknown"
 """Of the lifecycle extension: "unknown" is for a step that nobody saw, taken as done because of a later one."""
 
-Fact = PieceOpened | PieceSpoiled | StepStarted | StepInterrupted | StepDone | StepAssumed
+DERIVED = '<boolean key="derived" value="true"/>'
+OPENED = -1
+"""Stands for the opening of a piece as if it were the step before its first: from then on the first was queuing."""
+
+Fact = PieceOpened | PieceSpoiled | StepFact
 FACTS = (PieceOpened, PieceSpoiled, StepStarted, StepInterrupted, StepDone, StepAssumed)
 
 
@@ -76,41 +83,84 @@ def xes_document(rows: Iterable[Recorded], zone: ZoneInfo, window: Window = EVER
         yield FOOT.encode()
 
 
+class Told(NamedTuple):
+    """A row that is about a piece. `body` is what is told of it: nothing outside the window."""
+
+    seq: int
+    piece: str
+    at: int
+    step: int | None
+    done: bool
+    station: str | None
+    badge: str | None
+    body: str | None
+
+
 class Traces:
     """Gathers the rows of a ledger by piece, for they lie far apart in the ledger."""
 
     def __init__(self, database: sqlite3.Connection, zone: ZoneInfo) -> None:
-        database.execute("CREATE TABLE event (seq INTEGER PRIMARY KEY, piece TEXT, at INTEGER, body TEXT)")
+        columns = "seq INTEGER PRIMARY KEY, piece TEXT, at INTEGER, step INTEGER, done INTEGER, station, badge, body"
+        database.execute(f"CREATE TABLE event ({columns})")
         self._database = database
         self._zone = zone
         self._pieces = Pieces(database)
+        self._starts = Starts(database)
         self._card = lru_cache(REMEMBERED)(self._pieces.card)
 
     def gather(self, row: Recorded, window: Window) -> None:
         """Take in the next row of the ledger."""
         event = row.event
         self._pieces.note(row)
+        self._starts.note(row)
         if isinstance(event, Undone):
             self._database.executemany("DELETE FROM event WHERE seq = ?", ((seq,) for seq in event.rows))
-        elif isinstance(event, FACTS) and window.holds(row):
-            body = event_text(row, doing(row, event, self._card(event.piece)), self._zone)
-            at = microseconds(row.occurred_at)
-            self._database.execute("INSERT INTO event VALUES (?, ?, ?, ?)", (row.seq, event.piece, at, body))
+        elif isinstance(event, FACTS):
+            told = self._told(row, event, window)
+            self._database.execute("INSERT INTO event VALUES (?, ?, ?, ?, ?, ?, ?, ?)", told)
+
+    def _told(self, row: Recorded, event: Fact, window: Window) -> Told:
+        at = microseconds(row.occurred_at)
+        step: int | None = OPENED
+        done, body = True, ""
+        if not isinstance(event, PieceOpened):
+            step, done = getattr(event, "step", None), isinstance(event, StepDone)
+            does = doing(row, event, self._card(event.piece))
+            body = event_text(does, self._local(row.occurred_at), row.seq, row.badge)
+        said = body if window.holds(row) else None
+        return Told(row.seq, event.piece, at, step, done, row.station, row.badge, said)
 
     def texts(self) -> Iterator[str]:
         """The traces of what was gathered, by the codes of their pieces."""
-        in_order = self._database.execute("SELECT piece, body FROM event ORDER BY piece, at, seq")
-        for code, events in groupby(in_order, key=itemgetter(0)):
-            yield trace_head(self._card(code))
-            yield from (body for _, body in events)
-            yield "</trace>\n"
+        in_order = map(Told._make, self._database.execute("SELECT * FROM event ORDER BY piece, at, seq"))
+        for code, rows in groupby(in_order, key=attrgetter("piece")):
+            told = list(rows)
+            if any(row.body is not None for row in told):
+                yield from self._trace(self._card(code), told)
+
+    def _trace(self, card: Card, rows: Sequence[Told]) -> Iterator[str]:
+        done = {row.step: moment(row.at) for row in rows if row.done}
+        yield trace_head(card, self._local(done[OPENED]))
+        lines = [line for row in rows if row.body is not None for line in self._lines(card, row, done)]
+        yield from (body for _, body in sorted(lines, key=itemgetter(0)))
+        yield "</trace>\n"
+
+    def _lines(self, card: Card, row: Told, done: Mapping[int | None, datetime]) -> Iterator[tuple[datetime, str]]:
+        """What a row tells, and when that was: of a step that was scanned at its end alone, also its start."""
+        if row.done and row.step is not None and row.step != OPENED and card.stops[row.step].starts_unseen:
+            stop = card.stops[row.step]
+            began = self._starts.of(stop, row.at, done.get(row.step - 1), (row.station, row.badge))
+            does = Doing(stop.label, START, row.station)
+            yield began, event_text(does, self._local(began), row.seq, row.badge, DERIVED)
+        yield moment(row.at), row.body or ""
+
+    def _local(self, at: datetime) -> str:
+        return rfc3339(local(at, self._zone))
 
 
-def doing(row: Recorded, fact: Fact, card: Card) -> Doing:
+def doing(row: Recorded, fact: PieceSpoiled | StepFact, card: Card) -> Doing:
     """What a row says of its piece."""
     match fact:
-        case PieceOpened():
-            return Doing("opened", COMPLETE)
         case PieceSpoiled():
             return Doing("spoiled", COMPLETE, row.station)
         case StepStarted():
@@ -124,21 +174,20 @@ def doing(row: Recorded, fact: Fact, card: Card) -> Doing:
     assert_never(fact)
 
 
-def event_text(row: Recorded, does: Doing, zone: ZoneInfo) -> str:
-    """An event of a trace; `seq` in it is the row's number in the ledger."""
-    at = rfc3339(local(row.occurred_at, zone))
+def event_text(does: Doing, at: str, seq: int, badge: str | None, more: str = "") -> str:
+    """An event of a trace; `seq` in it is the number of its row in the ledger, of a derived start that of its end."""
     return (
         f"<event>{string('concept:name', does.activity)}{string('lifecycle:transition', does.transition)}"
-        f'<date key="time:timestamp" value="{at}"/>'
-        f"{string('org:resource', does.resource)}{string('badge', row.badge)}"
-        f'<int key="seq" value="{row.seq}"/></event>\n'
+        f'<date key="time:timestamp" value="{at}"/>{more}'
+        f"{string('org:resource', does.resource)}{string('badge', badge)}"
+        f'<int key="seq" value="{seq}"/></event>\n'
     )
 
 
-def trace_head(card: Card) -> str:
-    """The beginning of a piece's trace."""
+def trace_head(card: Card, opened: str) -> str:
+    """The beginning of a piece's trace. That it was opened is no event of it: its cycle begins with its first step."""
     said = {"concept:name": card.code, **{name: getattr(card, name) for name in OF_PIECE}}
-    return f"<trace>{''.join(string(key, value) for key, value in said.items())}\n"
+    return f'<trace>{"".join(map(string, said, said.values()))}<date key="opened" value="{opened}"/>\n'
 
 
 @lru_cache(REMEMBERED)

@@ -6,6 +6,8 @@ from xml.etree.ElementTree import Element, fromstring
 from hypothesis import given
 from hypothesis import strategies as st
 
+from floor.cycle import standard_s, step_times
+from floor.exports.moments import rfc3339
 from floor.exports.window import EVERYTHING, Window
 from floor.exports.xes import xes_document
 from shared.cards import STATION_DOWN, STATION_UP
@@ -30,8 +32,13 @@ def traces(play: Play, window: Window = EVERYTHING) -> dict[str, tuple[Said, lis
     return {of_piece["concept:name"]: (of_piece, events) for of_piece, events in found}
 
 
+def scanned(events: list[Said]) -> list[Said]:
+    """Without the starts that nobody scanned."""
+    return [event for event in events if "derived" not in event]
+
+
 def doings(play: Play, piece: str) -> list[tuple[str, str]]:
-    return [(event["concept:name"], event["lifecycle:transition"]) for event in traces(play)[piece][1]]
+    return [(event["concept:name"], event["lifecycle:transition"]) for event in scanned(traces(play)[piece][1])]
 
 
 def pretreated(play: Play, piece: str, *, at: str, by: str) -> None:
@@ -43,7 +50,6 @@ def pretreated(play: Play, piece: str, *, at: str, by: str) -> None:
 def test_a_trace_tells_every_step_and_both_ends_of_a_cure() -> None:
     day = Day()
     assert doings(day.play, day.walked) == [
-        ("opened", "complete"),
         ("pretreat", "complete"),
         ("underlayer", "complete"),
         ("inspect", "complete"),
@@ -65,6 +71,7 @@ def test_a_trace_says_what_the_piece_is() -> None:
         "colour": "navy",
         "size": "M",
         "remake_of": day.spoiled,
+        "opened": rfc3339(day.play.floor.pieces[day.remake].opened.astimezone(NEW_YORK)),
     }
 
 
@@ -82,10 +89,57 @@ def test_an_event_says_when_where_and_which_row_it_is() -> None:
     }
 
 
+def test_the_start_of_a_step_that_nobody_scanned_is_told_as_derived() -> None:
+    """By the standard of pretreating, 40 s: those hands had read nothing at the booth before."""
+    play = Play()
+    [piece] = play.job()
+    play.scan(piece, "pretreat booth", badge="A", after_s=600)
+    [start, end] = traces(play)[piece][1]
+    assert start == {
+        **end,
+        "lifecycle:transition": "start",
+        "derived": "true",
+        "time:timestamp": start["time:timestamp"],
+    }
+    began, done = (datetime.fromisoformat(event["time:timestamp"]) for event in (start, end))
+    standard = timedelta(seconds=standard_s(play.floor.pieces[piece].route[0]))
+    assert done - began == standard > timedelta(0)
+
+
+def test_the_start_of_a_step_that_was_scanned_is_told_once() -> None:
+    day = Day()
+    cures = [event for event in traces(day.play)[day.walked][1] if event["concept:name"] == "cure"]
+    assert [("derived" in event, event["lifecycle:transition"]) for event in cures] == [
+        (False, "start"),
+        (False, "complete"),
+    ]
+
+
+def test_a_window_cuts_off_no_start_from_its_end_and_no_touch_from_the_rule() -> None:
+    """All events of a part of the day are those of the whole day, starts included."""
+    day = Day()
+    since = day.play.rows[len(day.play.rows) // 2].occurred_at
+    whole, part = traces(day.play), traces(day.play, Window(since=since))
+    told = [event for _, events in part.values() for event in events]
+    assert any("derived" in event for event in told)
+    assert all(event in [each for _, events in whole.values() for each in events] for event in told)
+
+
+@given(days)
+def test_the_starts_in_traces_are_those_of_the_week(acts: list[Act]) -> None:
+    play = played(acts)
+    found = traces(play)
+    for piece in play.floor.pieces.values():
+        derived = [event for event in found[piece.code][1] if "derived" in event]
+        assert sorted(
+            (event["concept:name"], datetime.fromisoformat(event["time:timestamp"])) for event in derived
+        ) == (sorted((time.step.label, time.started) for time in step_times(play.floor, piece) if time.derived))
+
+
 def test_what_was_undone_is_not_in_a_trace() -> None:
     day = Day()
-    assert doings(day.play, day.undone) == [("opened", "complete")]
-    assert doings(day.play, day.saved) == [("opened", "complete"), ("pretreat", "complete")]
+    assert doings(day.play, day.undone) == []
+    assert doings(day.play, day.saved) == [("pretreat", "complete")]
 
 
 def test_a_cure_whose_press_went_down_is_broken_off_and_begun_anew() -> None:
@@ -112,7 +166,7 @@ def test_a_step_that_nobody_saw_is_at_no_known_point_of_its_life_and_at_no_resou
     play = Play()
     (piece,) = play.job()
     play.scan(piece, "printer 1")
-    assumed = traces(play)[piece][1][1]
+    [assumed, *_] = scanned(traces(play)[piece][1])
     assert (assumed["concept:name"], assumed["lifecycle:transition"]) == ("pretreat", "unknown")
     assert "org:resource" not in assumed
 
@@ -122,8 +176,8 @@ def test_the_events_of_a_trace_are_in_the_order_in_which_they_happened_though_on
     (piece,) = play.job()
     play.scan(piece, "printer 1", after_s=600)
     play.scan(piece, "pretreat booth", at=MONDAY + timedelta(seconds=90))
-    seqs = [event["seq"] for event in traces(play)[piece][1]]
-    assert seqs == ["2", "5", "3", "4"]
+    seqs = [event["seq"] for event in scanned(traces(play)[piece][1])]
+    assert seqs == ["5", "3", "4"]
 
 
 def test_a_piece_without_anything_in_the_window_has_no_trace() -> None:
@@ -131,7 +185,7 @@ def test_a_piece_without_anything_in_the_window_has_no_trace() -> None:
     first, _ = play.job(sizes={"M": 2})
     play.scan(first, "pretreat booth")
     window = Window(since=MONDAY + timedelta(seconds=1))
-    assert {piece: len(events) for piece, (_, events) in traces(play, window).items()} == {first: 1}
+    assert {piece: len(events) for piece, (_, events) in traces(play, window).items()} == {first: 2}
 
 
 @given(days)
@@ -141,7 +195,7 @@ def test_the_traces_of_any_day_are_the_walks_that_the_floor_knows(acts: list[Act
     assert list(found) == sorted(play.floor.pieces)
     for piece in play.floor.pieces.values():
         events = found[piece.code][1]
-        facts = [event for event in events if event["concept:name"] not in {"opened", "spoiled"}]
+        facts = [event for event in scanned(events) if event["concept:name"] != "spoiled"]
         assert [(int(event["seq"]), datetime.fromisoformat(event["time:timestamp"])) for event in facts] == [
             (fact.seq, fact.occurred_at) for fact in piece.facts
         ]
@@ -153,7 +207,7 @@ def test_any_text_from_outside_leaves_the_document_well_formed(text: str) -> Non
     play = Play()
     (piece,) = play.job()
     pretreated(play, piece, at=text, by=text)
-    assert [event["concept:name"] for event in traces(play)[piece][1]] == ["opened", "pretreat"]
+    assert [event["concept:name"] for event in traces(play)[piece][1]] == ["pretreat", "pretreat"]
 
 
 def test_characters_that_xml_forbids_are_replaced() -> None:
