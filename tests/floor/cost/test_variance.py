@@ -57,6 +57,13 @@ def test_prices_are_compared_with_those_of_the_same_thing() -> None:
     assert compare(actual, standard).variance["labour"] == Variance(price=Decimal(2), quantity=Decimal(18))
 
 
+def test_two_prices_of_one_kind_are_compared_at_their_mean() -> None:
+    """AQ × (AP − SP) = 2 × (18 − 20) = −4, and as many hours as were quoted."""
+    actual = [charge("1", "16", "labour", "pack"), charge("1", "20", "labour", "pack")]
+    standard = [(charge("2", "20", "labour", "pack"), 1)]
+    assert compare(actual, standard).variance["labour"] == Variance(price=Decimal(-4), quantity=Decimal(0))
+
+
 def test_what_was_not_quoted_is_a_quantity_variance() -> None:
     found = compare([charge("2", "3.00")], [])
     assert found.variance["garment"] == Variance(price=Decimal(0), quantity=Decimal("6.00"))

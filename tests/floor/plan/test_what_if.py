@@ -1,6 +1,7 @@
 """The same floor in another shop."""
 
 from datetime import timedelta
+from decimal import Decimal
 
 import pytest
 from hypothesis import given
@@ -82,6 +83,15 @@ def test_an_empty_floor_has_nothing_to_wait_for() -> None:
     play = Play()
     told = come_of(play)
     assert (told.finishes, told.all_done, told.bottleneck, told.cost_per_piece) == ({}, None, None, None)
+
+
+def test_the_cost_of_a_piece_is_hands_and_machines_for_the_time_until_all_is_done() -> None:
+    """By hand: 290 s at (19.50 + 9.50) + (18.00 + 9.50) + 6.00 + 4.00 = 66.50 an hour, for two pieces: 2.678…"""
+    play = Play()
+    play.job(colour="white", sizes={"M": 2})
+    told = come_of(play)
+    assert told.all_done == MONDAY + timedelta(seconds=290)
+    assert told.cost_per_piece == Decimal("2.68")
 
 
 def test_a_pair_of_hands_that_does_not_help_costs_more_a_piece(busy: Play) -> None:

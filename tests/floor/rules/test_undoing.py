@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from shared.cards import UNDO
+from shared.cards import STATION_DOWN, UNDO
 from shared.codes import CodeType
 from tests.making import DARK_WALK, MONDAY, Play, card, large_shop, walk
 
@@ -265,3 +265,20 @@ def test_nothing_of_a_piece_that_was_given_up_is_taken_back(play: Play) -> None:
     answer = play.scan(UNDO_CARD, "pretreat booth", after_s=5)
     assert (answer.outcome, answer.reason) == ("refused", "cancelled")
     assert play.piece(piece).position == 1
+
+
+def test_a_read_and_its_undo_that_both_came_late_are_as_far_apart_as_they_were(play: Play) -> None:
+    [piece] = play.job()
+    play.now += timedelta(minutes=10)
+    play.scan(piece, "pretreat booth", at=MONDAY + timedelta(seconds=60))
+    play.now += timedelta(minutes=10)
+    assert play.scan(UNDO_CARD, "pretreat booth", at=MONDAY + timedelta(seconds=90)).outcome == "accepted"
+    assert play.piece(piece).position == 0
+
+
+@pytest.mark.parametrize(("after_s", "says"), [(120, "press 1 is down"), (120.5, "Nothing was done here")])
+def test_for_two_minutes_a_station_card_is_what_was_read_last(play: Play, after_s: float, says: str) -> None:
+    play.scan(card(CodeType.COMMAND, STATION_DOWN), "press 1")
+    answer = play.scan(UNDO_CARD, "press 1", after_s=after_s)
+    assert (answer.outcome, answer.reason) == ("refused", "nothing-to-undo")
+    assert answer.say.startswith(says)

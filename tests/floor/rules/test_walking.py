@@ -272,3 +272,11 @@ def test_whoever_closes_the_press_is_told_that_the_ink_was_wet_for_too_long(
     walk(play, piece, DARK_WALK[:4])
     say = play.scan(piece, "press 1", after_s=60 * wet_min).say
     assert ("It was wet for 26 min 00 s, longer than 20 min 00 s." in say) is told
+
+
+def test_of_two_steps_that_a_station_does_the_last_is_what_was_already_done() -> None:
+    play = Play()
+    [piece] = play.job()
+    walk(play, piece, DARK_WALK[:6])
+    answer = play.scan(piece, "printer 1", after_s=600)
+    assert answer.say.startswith("Colour printed already.")
