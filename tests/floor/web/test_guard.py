@@ -2,12 +2,14 @@
 
 from collections.abc import Iterator
 
+import anyio
 import pytest
 from starlette.routing import Mount, Route
+from starlette.types import Message, Receive, Scope, Send
 
 from floor import access
 from floor.access import LASTS, ROLES, Role
-from floor.web.guard import COOKIE, SAFE_HEADERS, TOKEN_FIELD
+from floor.web.guard import COOKIE, SAFE_HEADERS, TOKEN_FIELD, SafeHeaders
 from shared.codes import CodeType, make
 from tests.floor.web import rig
 from tests.floor.web.rig import House, Reply, read
@@ -215,3 +217,22 @@ def test_no_script_and_no_style_but_our_own_files_is_run_and_nobody_frames_a_pag
 def test_no_page_is_kept_by_a_browser_or_a_proxy(shut: House) -> None:
     for page in PAGES:
         assert Visitor(shut, "office").get(page, "HEAD").headers["cache-control"] == "no-store"
+
+
+def test_a_header_that_an_answer_has_already_is_not_doubled() -> None:
+    sent: list[Message] = []
+
+    async def app(_scope: Scope, _receive: Receive, send: Send) -> None:
+        await send({"type": "http.response.start", "status": 200, "headers": [(b"referrer-policy", b"origin")]})
+
+    async def receive() -> Message:
+        raise AssertionError("nobody asks")
+
+    async def send(message: Message) -> None:
+        sent.append(message)
+
+    anyio.run(SafeHeaders(app), {"type": "http"}, receive, send)
+    [start] = sent
+    names = [name for name, _ in start["headers"]]
+    assert (b"referrer-policy", b"origin") in start["headers"]
+    assert sorted(names) == sorted(name.lower().encode() for name in SAFE_HEADERS)
