@@ -1,5 +1,7 @@
 """Which steps nobody can do just now, and which pieces that keeps where they are."""
 
+import msgspec
+
 from floor.plan.stopped import kept_by, stopped
 from shared.cards import STATION_DOWN
 from shared.codes import CodeType
@@ -24,3 +26,12 @@ def test_a_piece_is_kept_by_its_own_step_and_by_the_press_that_must_soon_follow_
     walk(play, piece, [("pretreat booth", 90), ("printer 1", 150), ("inspection", 15)])
     assert kept_by(play.piece(piece), {"cure"}) == "cure"
     assert kept_by(play.piece(piece), {"pack"}) is None
+
+
+def test_a_press_that_may_follow_at_any_time_keeps_nobody_from_the_step_before_it() -> None:
+    play = Play()
+    [code] = play.job()
+    walk(play, code, [("pretreat booth", 90), ("printer 1", 150), ("inspection", 15)])
+    piece = play.piece(code)
+    piece.route = tuple(msgspec.structs.replace(step, wait_limit_s=None) for step in piece.route)
+    assert kept_by(piece, {"cure"}) is None
