@@ -1,6 +1,8 @@
 // Keeps a page as new as the floor: what changes comes drawn from the floor and takes the old one's place.
 // Never hides that it is old: it counts from the last thing it heard.
 
+import { say as sayAloud } from "./aloud.js";
+
 const OLD_AFTER_MS = 8_000;
 const DEAD_AFTER_MS = 15_000; // a network that was cut leaves connections behind that neither bring anything nor end
 const TURN_MS = 8_000;
@@ -57,8 +59,10 @@ function tick() {
     time.textContent = clock((Number(time.dataset.opens) - now + ahead) / 1_000);
   }
   const silent = now - heardAt;
+  const turned = old.hidden && silent >= OLD_AFTER_MS;
   old.hidden = silent < OLD_AFTER_MS;
   if (!old.hidden) old.textContent = `${old.dataset.say} ${Math.floor(silent / 1_000)} s`;
+  if (turned) sayAloud(old.textContent);
   document.body.classList.toggle("is-old", !old.hidden);
   if (now - Math.max(heardAt, askedAt) > DEAD_AFTER_MS) listen();
 }

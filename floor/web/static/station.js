@@ -1,6 +1,8 @@
 // A screen at a station: it takes what a scanner types, or the camera sees, and keeps it until the floor has it.
 // Never loses a scan: one leaves the screen's own store only when the floor has answered it.
 
+import { say } from "./aloud.js";
+
 const form = document.getElementById("scan");
 const code = document.getElementById("code");
 const kept = document.getElementById("kept");
@@ -22,7 +24,9 @@ function waiting() {
 function keep(scans) {
   localStorage.setItem(store, JSON.stringify(scans));
   kept.hidden = scans.length === 0 || sending;
-  kept.textContent = `${scans.length} ${scans.length === 1 ? kept.dataset.one : kept.dataset.many}`;
+  const text = `${scans.length} ${scans.length === 1 ? kept.dataset.one : kept.dataset.many}`;
+  if (!kept.hidden && kept.textContent !== text) say(text);
+  kept.textContent = text;
 }
 
 function newId() {
@@ -64,6 +68,8 @@ async function send() {
   if (waiting().length) again = setTimeout(send, 2_000);
 }
 
+// An Enter that comes after its digits were taken finds the field empty, and that is no mistake.
+form.noValidate = true;
 form.addEventListener("submit", (event) => {
   event.preventDefault();
   take(code.value);
@@ -122,10 +128,10 @@ function play(signal) {
 let heard = null;
 
 addEventListener("shown", () => {
-  const answer = document.querySelector("[data-answer]");
-  if (!answer || answer.dataset.answer === heard) return;
+  const answer = document.querySelector(".answer[data-key]");
+  if (!answer || answer.dataset.key === heard) return;
   if (heard !== null) play(answer.dataset.signal);
-  heard = answer.dataset.answer;
+  heard = answer.dataset.key;
 });
 
 // The camera reads the QR code, where the browser can.

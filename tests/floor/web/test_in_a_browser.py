@@ -37,6 +37,7 @@ HAS_SHOWN = "(waiting) => seen.some(([shown]) => shown <= waiting)"
 ALL_ANSWERED = "() => Object.values(localStorage).every((kept) => kept === '[]')"
 IMPATIENT = "const patient = AbortSignal.timeout.bind(AbortSignal); AbortSignal.timeout = () => patient(400);"
 TRIES = 60
+COUNT_BUBBLES = "window.bubbles = 0; addEventListener('invalid', () => { bubbles += 1; }, true);"
 COUNT_NOTES = """
   window.notes = 0;
   const make = AudioContext.prototype.createOscillator;
@@ -214,17 +215,23 @@ def test_twenty_scans_that_are_typed_at_once_all_arrive_wherever_the_focus_was(
     assert typed(house) == pieces
 
 
-def test_a_scanner_that_sends_no_enter_is_understood_as_well(browser: Browser, floor: Open) -> None:
+@pytest.mark.parametrize("enter", [False, True], ids=["none", "late"])
+def test_a_scanner_whose_enter_does_not_come_or_comes_late_is_understood(
+    browser: Browser, floor: Open, enter: bool
+) -> None:
     house, server = floor
     (piece,) = house.job()
-    with opened(browser, "about:blank") as screen:
+    with opened(browser, "about:blank", before=COUNT_BUBBLES) as screen:
         screen.clock.install(time=0)
         screen.goto(f"{server.url}{BOOTH}")
         screen.clock.pause_at(60)
         screen.keyboard.type(piece)
         assert screen.locator("#code").input_value() == piece
         screen.clock.run_for(200)
+        if enter:
+            screen.keyboard.press("Enter")
         expect(screen.locator(".word")).to_contain_text("DONE")
+        assert screen.evaluate("bubbles") == 0
     assert typed(house) == [piece]
 
 

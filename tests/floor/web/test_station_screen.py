@@ -9,6 +9,7 @@ from urllib.parse import quote
 import pytest
 from playwright.sync_api import Browser, Page
 
+from floor.ledger import LedgerError
 from floor.plan.turns import SHOWN
 from shared.jobfile import parse_job
 from shared.shop import Shop, parse_shop
@@ -128,6 +129,20 @@ def test_what_there_is_no_room_for_is_counted(
         shown, told = settled(page).evaluate(ROWS)
         assert told == ("" if shown == SHOWN else f"+{SHOWN - shown} {more}")
         assert shown == SHOWN or language == "de" or screen == (740, 360)
+
+
+@pytest.mark.parametrize("screen", [(360, 740), (1280, 800)], ids=lambda size: f"{size[0]}x{size[1]}")
+def test_that_nothing_is_recorded_lies_on_no_answer(browser: Browser, tmp_path: Path, screen: tuple[int, int]) -> None:
+    with rig.house(tmp_path, its_shop=shop_of("de")) as house, house.listening() as server:
+        pressed(house, *NAMES["de"])
+        house.service.recording.failed(LedgerError("full"))
+        with opened(browser, f"{server.url}/station/{quote(LONG)}", *screen) as page:
+            assert settled(page).evaluate(CUT) == []
+            strip, answer = (page.locator(part).bounding_box() for part in ("#live .old", ".answer"))
+            assert strip is not None
+            assert answer is not None
+            assert strip["y"] + strip["height"] <= answer["y"] + 1
+        house.settings.live.close()
 
 
 def test_a_list_grows_again_with_its_screen(browser: Browser, screens: dict[str, str]) -> None:
