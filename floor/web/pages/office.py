@@ -5,6 +5,7 @@ Never changes anything: these pages only show.
 
 from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -44,7 +45,7 @@ class OfficePages:
             page("/jobs/{job}/travellers.pdf", self.travellers, "office"),
             page("/pieces/{piece}", self.piece, "office"),
             page("/pieces/{piece}/ticket.pdf", self.ticket, "office"),
-            page("/presses", self.presses, "office"),
+            *self._site.live_pages("/presses", self.presses, self.stream, "office"),
             page("/care", self.care, "office"),
             page("/week", self.week, "office"),
             page("/week/{week}", self.week, "office"),
@@ -76,9 +77,18 @@ class OfficePages:
         return _download(out, MEDIA_TYPES["pdf"])
 
     def presses(self, request: Request, caller: Caller) -> Response:
+        return self._site.page(request, caller, "presses.html", **self._presses())
+
+    async def stream(self, request: Request, caller: Caller) -> Response:
+        """The presses, as they change."""
+        return self._site.stream(
+            request, caller, "/presses", lambda: self._site.drawn("presses_now.html", **self._presses())
+        )
+
+    def _presses(self) -> dict[str, Any]:
         shown = self._site.board()
         wet = [(each, wet_sign(each)) for each in shown.wet]
-        return self._site.page(request, caller, "presses.html", board=shown, presses=presses_of(shown), wet=wet)
+        return {"board": shown, "presses": presses_of(shown), "wet": wet}
 
     def care(self, request: Request, caller: Caller) -> Response:
         with self._site.floor() as floor:
