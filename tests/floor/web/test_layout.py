@@ -3,7 +3,8 @@
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
-from itertools import combinations
+from datetime import timedelta
+from itertools import combinations, product
 from pathlib import Path
 
 import pytest
@@ -12,12 +13,13 @@ from playwright.sync_api import Browser, Page
 from demo_shop.crowd import AT, furnish, open_crowd
 from floor.cli.opening import Folder
 from shared.clock import SetClock
+from shared.jobfile import parse_job
 from shared.shop import Shop, parse_shop
 from shared.shopfile import FILE_NAME
 from tests.floor.web import rig
 from tests.floor.web.browser import browser, opened
-from tests.floor.web.crowd import ALARMS, JOBS, crowded
-from tests.making import shop, shop_data
+from tests.floor.web.crowd import ALARMS, JOBS, crowded, scan
+from tests.making import job_data, shop, shop_data, shop_holding
 
 __all__ = ["browser"]
 
@@ -164,6 +166,9 @@ CUT_NAME = """() => {
   const name = document.querySelector("h1");
   return Math.max(name.scrollHeight - name.clientHeight, name.scrollWidth - name.clientWidth);
 }"""
+CUT_PRESSES = """() => [...document.querySelectorAll(".presses h3 span")].filter(
+  (part) => part.scrollWidth > part.clientWidth
+).map((part) => part.textContent)"""
 BELOW = """() => [...document.querySelectorAll("#live > *")].filter(
   (part) => part.getBoundingClientRect().bottom > innerHeight + 1
 ).map((part) => part.className)"""
@@ -221,6 +226,23 @@ def test_a_list_that_takes_turns_says_which_rows_are_shown(browser: Browser, sit
 def test_a_long_name_of_a_shop_is_whole_where_there_is_room(browser: Browser, tmp_path: Path) -> None:
     with listening(tmp_path, german(), crowd=False) as url, wall(browser, url) as page:
         assert page.evaluate(CUT_NAME) <= 1
+
+
+@pytest.mark.parametrize("screen", [(1024, 600), (1280, 800), (1920, 1080)], ids=lambda size: f"{size[0]}x{size[1]}")
+def test_a_press_with_two_pieces_keeps_its_name_however_long_it_is_over_its_time(
+    browser: Browser, tmp_path: Path, screen: tuple[int, int]
+) -> None:
+    with rig.house(tmp_path, its_shop=shop_holding(2)) as house, house.listening() as server:
+        order = parse_job(job_data(colour="white", sizes={"M": 2}), house.service.shop)
+        pieces = house.service.take(order).pieces
+        for station, piece in product(("printer 1", "press 1"), pieces):
+            assert scan(house, piece, station, after_s=39).good
+        house.clock.advance(timedelta(minutes=12))
+        with opened(browser, f"{server.url}/wall", *screen) as page:
+            page.wait_for_function("() => document.fonts.status === 'loaded'")
+            assert page.locator(".presses .piece").inner_text().endswith("+1")
+            assert page.evaluate(CUT_PRESSES) == []
+        house.settings.live.close()
 
 
 @pytest.mark.parametrize("presses", [2, 3, 9])
