@@ -14,21 +14,21 @@ import click
 import tomlkit
 
 from demo_shop.office import Office
-from floor.access import Access
-from floor.alarms import changes
-from floor.benches import Benches
 from floor.cli.opening import Folder
-from floor.service import Service
+from floor.core.plan.alarms import changes
+from floor.doors.access import Access
+from floor.doors.benches import Benches
+from floor.service.service import Service
 from floor.web.app import Settings
 from floor.web.metrics import Metrics
 from floor.web.server import serving
-from shared.cards import STATION_DOWN
 from shared.clock import SetClock
 from shared.codes import CodeType, make, serial_of_name
-from shared.jobfile import JobFile, parse_job
+from shared.files.cards import STATION_DOWN
+from shared.files.jobfile import JobFile, parse_job
+from shared.files.shop import Shop
+from shared.files.shopfile import FILE_NAME
 from shared.scan import Scan
-from shared.shop import Shop
-from shared.shopfile import FILE_NAME
 
 AT = datetime.fromisoformat("2026-11-17T14:05:00-05:00")
 """A Tuesday afternoon; on this crowd's wall it is always that moment."""
@@ -125,7 +125,7 @@ class Crowd:
             self._read(piece, f"printer {1 + n % 2}", AT - (len(pieces) - n) * timedelta(seconds=80))
 
     def _hold(self, job: str, why: str) -> None:
-        from floor.orders import hold
+        from floor.core.orders.jobs import hold
 
         self._service.record(lambda floor: ([hold(floor, job, why, AT - MINUTE)], None))
 

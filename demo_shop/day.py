@@ -15,12 +15,12 @@ import simpy
 from demo_shop.office import Cards
 from demo_shop.play import Player
 from demo_shop.racks import Carried, Racks
-from floor.board import Board
-from shared.cards import SIGN_OUT
+from floor.core.plan.board import Board
 from shared.codes import CodeType
+from shared.files.cards import SIGN_OUT
+from shared.files.shop import Shop
 from shared.route import Step
 from shared.scan import Answer
-from shared.shop import Shop
 
 HANDS = {
     "pretreat booth": "Ash",

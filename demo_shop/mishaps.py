@@ -10,9 +10,9 @@ from typing import NamedTuple
 from demo_shop.day import Day, Doing, Happening, Visit
 from demo_shop.play import Heard
 from demo_shop.racks import Carried
-from shared.cards import UNDO
 from shared.codes import CodeType
 from shared.events import AlarmRaised, Event, PieceSpoiled, ReadRefused, StepAssumed, Undone
+from shared.files.cards import UNDO
 from shared.route import Step
 
 STRAY = "2900417700019"

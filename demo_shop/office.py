@@ -19,7 +19,7 @@ from floor.cli.main import main
 from floor.cli.opening import Folder
 from shared.clock import Clock
 from shared.codes import CodeType
-from shared.shopfile import FILE_NAME
+from shared.files.shopfile import FILE_NAME
 
 HERE = Path(__file__).parent
 ORDERS = "orders"

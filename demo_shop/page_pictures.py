@@ -14,11 +14,11 @@ from tempfile import TemporaryDirectory
 
 from PIL import Image
 
-from floor.access import Access
-from floor.benches import Benches
 from floor.cli.opening import Folder
+from floor.doors.access import Access
+from floor.doors.benches import Benches
 from floor.ledger import MemoryLedger
-from floor.service import Service
+from floor.service.service import Service
 from floor.web.app import Settings, build_app
 from floor.web.metrics import Metrics
 from floor.web.server import WebServer

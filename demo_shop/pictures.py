@@ -24,9 +24,9 @@ from demo_shop.command import DEFAULT_SEED
 from demo_shop.page_pictures import page_pictures
 from demo_shop.scene import Scene
 from demo_shop.staging import Outcome, perform
-from floor.board import board
+from floor.core.figures.week import week_report
+from floor.core.plan.board import board
 from floor.reports.pdf import write_pdf
-from floor.reports.week import week_report
 from floor.wall.terminal import draw
 from shared.events import AlarmKind, AlarmRaised, Event
 

@@ -13,14 +13,14 @@ from msgspec import Struct
 
 from demo_shop.promises import NotAsPromised
 from demo_shop.wires import plug_in
-from floor.board import Board
-from floor.service import Service
-from floor.timekeeper import Timekeeper
+from floor.core.plan.board import Board
+from floor.service.service import Service
+from floor.service.timekeeper import Timekeeper
 from scanners.devices import open_listener
 from scanners.listener import Callbacks, Listener, Listeners
 from shared.clock import SetClock
+from shared.files.shopfile import Scanner
 from shared.scan import Answer, Scan
-from shared.shopfile import Scanner
 
 T = TypeVar("T")
 

@@ -10,8 +10,8 @@ from math import inf
 
 import simpy
 
+from shared.files.shop import Shop
 from shared.route import Route, Step
-from shared.shop import Shop
 
 
 @dataclass(eq=False, slots=True)

@@ -16,11 +16,11 @@ from rich.text import Text
 from demo_shop.office import Order
 from demo_shop.play import Heard
 from demo_shop.promises import Promise
-from floor.board import Board
+from floor.core.plan.board import Board
 from floor.wall.terminal import draw
-from floor.wording import moment
+from shared.files.shop import Shop
 from shared.harmless import harmless
-from shared.shop import Shop
+from shared.wording import moment
 
 FRAME_S = 0.25
 """Between two pictures of the moving wall on which something has changed: the day then takes about a minute."""

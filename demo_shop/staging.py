@@ -19,9 +19,9 @@ from demo_shop.racks import Carried
 from demo_shop.scene import Scene
 from demo_shop.verdict import Played, promises
 from floor.cli.opening import Folder
-from floor.service import Service
+from floor.service.service import Service
 from shared.clock import SetClock
-from shared.shop import load_shop
+from shared.files.shop import load_shop
 
 DATE = date(2026, 11, 17)
 """A Tuesday. The jobs are due on the days around it."""

@@ -14,7 +14,7 @@ from demo_shop.mishaps import MISHAPS
 from demo_shop.office import Office, Order
 from demo_shop.play import Heard
 from demo_shop.promises import Promise, same
-from floor.state import Floor
+from floor.core.state.floor import Floor
 from shared.events import Event
 
 

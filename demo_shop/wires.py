@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from itertools import cycle
 from typing import NamedTuple
 
-from shared.shopfile import Scanner
+from shared.files.shopfile import Scanner
 
 
 class Manner(NamedTuple):

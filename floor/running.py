@@ -8,22 +8,22 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from floor.access import Access
-from floor.backups import Backups
-from floor.benches import Benches
-from floor.lock import floor_lock
-from floor.recording import RecordingWatch
-from floor.remakes import RemakePrinter
-from floor.remote import Say
-from floor.service import Service
-from floor.shop_change import ShopChange
-from floor.stopping import stop_event
-from floor.timekeeper import Timekeeper
-from floor.weekly import WeeklyReports
+from floor.doors.access import Access
+from floor.doors.benches import Benches
+from floor.doors.remote import Say
+from floor.doors.shop_change import ShopChange
+from floor.papers.remakes import RemakePrinter
+from floor.reports.weekly import WeeklyReports
+from floor.service.backups import Backups
+from floor.service.lock import floor_lock
+from floor.service.recording import RecordingWatch
+from floor.service.service import Service
+from floor.service.stopping import stop_event
+from floor.service.timekeeper import Timekeeper
 from scanners.devices import open_listener
 from scanners.listener import Callbacks, Listener, Listeners
+from shared.files.shopfile import Scanner
 from shared.scan import Answer, Scan
-from shared.shopfile import Scanner
 
 Handle = Callable[[Scan], Answer]
 

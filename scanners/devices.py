@@ -13,7 +13,7 @@ from scanners.listener import Callbacks, Listener, Wire
 from scanners.serial_port import SerialWire
 from scanners.terminal import TerminalWire
 from shared.clock import Clock
-from shared.shopfile import Scanner
+from shared.files.shopfile import Scanner
 
 _STDIN = 0
 

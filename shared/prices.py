@@ -1,6 +1,6 @@
 """A price list: all that costing needs of the shop file, as plain data that a ledger can keep.
 
-Never knows a quantity: floor.cost does.
+Never knows a quantity: floor.core.cost does.
 """
 
 from collections.abc import Iterable, Mapping

@@ -1,6 +1,6 @@
 """Steps and routes: what must be done to a piece, in order, with the settings the operator needs.
 
-Never knows where a piece is: that is floor.state.
+Never knows where a piece is: that is floor.core.state.floor.
 """
 
 from collections.abc import Mapping, Sequence

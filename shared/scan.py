@@ -1,6 +1,6 @@
 """A read at a scanner, and the answer that goes back to the operator.
 
-Never decides: the answer is made by floor.rules.
+Never decides: the answer is made by floor.core.rules.
 """
 
 from collections.abc import Mapping

@@ -11,15 +11,15 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from floor.fold import fold
-from floor.orders import cancel, hold, release, take
-from floor.rules import Decision, decide
-from floor.state import Floor, Piece
+from floor.core.folds.fold import fold
+from floor.core.orders.jobs import cancel, hold, release, take
+from floor.core.rules import Decision, decide
+from floor.core.state.floor import Floor, Piece
 from shared.codes import CodeType, make, serial_of_name
 from shared.events import Fact, Happening, Recorded
-from shared.jobfile import parse_job
+from shared.files.jobfile import parse_job
+from shared.files.shop import Shop, parse_shop
 from shared.scan import Answer, Scan
-from shared.shop import Shop, parse_shop
 
 NEW_SHOP = Path(__file__).parent.parent / "floor" / "cli" / "new_shop.toml"
 

@@ -9,63 +9,39 @@ from typing import TypeVar, get_args
 import pytest
 from babel.messages.extract import extract
 
-import floor.alarms
-import floor.cure_record
-import floor.lots
-import floor.plan.turns
-import floor.quotation
-import floor.reports.chapters
-import floor.reports.headline
-import floor.reports.pdf
-import floor.rules
-import floor.travellers
 import floor.web.pages
 import shared.codes
-import tickets
-from floor.cost import cause
-from floor.cure_record import ASKED
-from floor.cures import MARKS
-from floor.reports.headline import ELEMENT_WORDS
-from floor.reports.job_columns import JOB_COLUMNS
-from floor.shop_change import CHANGED, UNSOUND
-from floor.state import PieceState
-from floor.travellers import NOTES
+from floor.core.cost import cause
+from floor.core.figures.headline import ELEMENT_WORDS
+from floor.core.figures.job_columns import JOB_COLUMNS
+from floor.core.state.floor import PieceState
+from floor.core.times.cures import MARKS
+from floor.doors.shop_change import CHANGED, UNSOUND
+from floor.papers.cure_record import ASKED
+from floor.papers.travellers import NOTES
 from floor.wall import alarms, signs
 from floor.wall.signs import Sign
 from floor.web.pages import station
 from floor.web.pages.jobs import NOT_SURE
 from floor.web.pages.site import SAID
-from floor.wording import spaced
-from shared.cards import COMMANDS
 from shared.events import Material
+from shared.files.cards import COMMANDS
+from shared.files.shop import parse_shop
+from shared.files.tables import Shade
 from shared.money import ELEMENTS
-from shared.shop import parse_shop
-from shared.tables import Shade
+from shared.wording import spaced
 from shared.words import FOLDER, LANGUAGES, Words, sentences
-from tests.floor.pressing import look
+from tests.floor.core.plan.pressing import look
 from tests.making import Play, shop_data
 from tickets.cards import CardKind
 from tickets.settings import setting_words
 
 PAGES = Path(floor.web.pages.__file__).parent
 TEMPLATES = PAGES.parent / "templates"
-RUNNING = (
-    *Path(floor.rules.__file__).parent.glob("*.py"),
-    *(Path(str(each.__file__)) for each in (floor.alarms, floor.plan.turns)),
-)
-"""The modules that speak to people while the floor runs."""
-PAPERS = (
-    *Path(tickets.__file__).parent.glob("*.py"),
-    *(Path(str(each.__file__)) for each in (floor.quotation, floor.travellers, floor.cure_record, floor.lots)),
-)
-"""The modules that speak to people on paper."""
-WEEK = (
-    *Path(floor.reports.chapters.__file__).parent.glob("*.py"),
-    *(Path(str(each.__file__)) for each in (floor.reports.headline, floor.reports.pdf)),
-)
-READS = (Path(shared.codes.__file__),)
-"""What is said of a read that is no code."""
-SAYING = (*RUNNING, *READS, *PAPERS, *WEEK)
+ROOT = Path(shared.codes.__file__).parent.parent
+SPEAKING = ("floor/core", "floor/papers", "floor/reports", "floor/wall", "floor/web/pages", "tickets", "shared")
+"""The rooms in which people are spoken to in the shop's language; the commands speak English."""
+SAYING = [file for room in SPEAKING for file in sorted((ROOT / room).rglob("*.py"))]
 OTHERS = [language for language in LANGUAGES if language != "en"]
 Node = TypeVar("Node", bound=ast.AST)
 STATES = {*get_args(PieceState), "held"}
@@ -97,7 +73,7 @@ def of_signs() -> Iterator[str]:
 
 def of_refusals() -> Iterator[str]:
     """What the pages refuse with: the first argument of not_found, and what and do of a Refusal."""
-    for file in (*PAGES.glob("*.py"), PAGES.parent / "refusals.py"):
+    for file in (*PAGES.glob("*.py"), ROOT / "floor/doors/refusals.py"):
         for node in nodes(file):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
                 said = {"not_found": node.args[:1], "_not_now": node.args[:1]}.get(node.func.id, [])

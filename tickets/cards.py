@@ -9,11 +9,11 @@ from typing import BinaryIO, Literal
 from msgspec import Struct
 
 from shared.words import ENGLISH, Words
-from tickets.barcode import qr_side, symbols
-from tickets.box import MM, Box
-from tickets.pages import print_pages
-from tickets.pen import Pen
-from tickets.stock import Stock
+from tickets.kit.barcode import qr_side, symbols
+from tickets.kit.box import MM, Box
+from tickets.kit.pages import print_pages
+from tickets.kit.paper import Stock
+from tickets.kit.pen import Pen
 
 CardKind = Literal["station", "badge", "reason", "command", "care"]
 

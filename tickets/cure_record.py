@@ -10,11 +10,11 @@ from babel.numbers import format_decimal
 from msgspec import Struct
 
 from shared.words import ENGLISH, Words
-from tickets.barcode import qr_side, symbols
-from tickets.box import MM, Box
-from tickets.pages import new_pen
-from tickets.pen import LINE_MM, Pen
-from tickets.stock import Stock
+from tickets.kit.barcode import qr_side, symbols
+from tickets.kit.box import MM, Box
+from tickets.kit.pages import new_pen
+from tickets.kit.paper import Stock
+from tickets.kit.pen import LINE_MM, Pen
 
 
 class Stay(Struct, frozen=True, kw_only=True):

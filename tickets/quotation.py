@@ -9,12 +9,12 @@ from typing import BinaryIO
 from msgspec import Struct
 
 from shared.words import ENGLISH, Words
-from tickets.blocks import Block, pages, paragraph, space, stack, together
-from tickets.box import MM, Box
-from tickets.fonts import LEADING
-from tickets.pages import new_pen
-from tickets.pen import HAIR_MM, LINE_MM, Pen
-from tickets.stock import Stock
+from tickets.kit.blocks import Block, pages, paragraph, space, stack, together
+from tickets.kit.box import MM, Box
+from tickets.kit.fonts import LEADING
+from tickets.kit.pages import new_pen
+from tickets.kit.paper import Stock
+from tickets.kit.pen import HAIR_MM, LINE_MM, Pen
 
 
 class Offer(Struct, frozen=True, kw_only=True):

@@ -6,8 +6,8 @@ Never hides a step without saying so.
 from collections.abc import Sequence
 
 from shared.route import Step
-from tickets.box import MM, Box
-from tickets.pen import Pen
+from tickets.kit.box import MM, Box
+from tickets.kit.pen import Pen
 from tickets.settings import settings_words
 
 ONE_COLUMN_MOST = 7

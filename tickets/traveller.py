@@ -13,13 +13,13 @@ from msgspec import Struct
 from shared.codes import grouped
 from shared.route import Step
 from shared.words import ENGLISH, Words
-from tickets.art import ArtCorner
-from tickets.barcode import qr_side, symbols
-from tickets.box import MM, Box
-from tickets.pages import print_pages
-from tickets.pen import Pen
+from tickets.kit.art import ArtCorner
+from tickets.kit.barcode import qr_side, symbols
+from tickets.kit.box import MM, Box
+from tickets.kit.pages import print_pages
+from tickets.kit.paper import Stock
+from tickets.kit.pen import Pen
 from tickets.route_list import ROW_GOOD, ROW_MOST, draw_route, row_count
-from tickets.stock import Stock
 
 
 class Placed(Struct, frozen=True, kw_only=True):

@@ -3,7 +3,7 @@
 import os
 import sys
 
-from floor.stopping import end_at_once_when_asked
+from floor.service.stopping import end_at_once_when_asked
 
 LONG_RUNNING = {"run", "listen", "wall"}
 """Commands that are ended by a signal, and then well: also while the program itself is still being loaded."""

@@ -7,10 +7,10 @@ import secrets
 
 import click
 
-from floor.access import ROLES, Access, Role
 from floor.cli.choices import OneOf
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.trouble import answers, say_json
+from floor.doors.access import ROLES, Access, Role
 
 ROLE = click.argument("role", type=OneOf(ROLES))
 

@@ -7,14 +7,14 @@ from pathlib import Path
 
 import click
 
-from floor.benches import Benches
 from floor.cli.choices import no_such
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.saying import saying
 from floor.cli.trouble import NotDone, answers, say_json
-from floor.stopping import stop_event
+from floor.doors.benches import Benches
+from floor.service.stopping import stop_event
+from shared.files.shopfile import Scanner
 from shared.harmless import harmless
-from shared.shopfile import Scanner
 
 SPOOL_NAME = "bench.spool"
 
@@ -97,7 +97,7 @@ def listen(
     Each read is kept first, then sent to the floor at URL. The floor may be away for days: nothing that was answered
     with "kept" is lost.
     """
-    from floor.remote import Place, run_bench
+    from floor.doors.remote import Place, run_bench
     from scanners.post import NoToken
     from scanners.spool import SpoolError
 

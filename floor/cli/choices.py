@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from floor.cli.trouble import NotDone
-from shared.near import did_you_mean
+from shared.files.near import did_you_mean
 
 
 class OneOf(click.Choice[str]):

@@ -19,7 +19,7 @@ from floor.ledger import Damaged, Ledger, LedgerError, NotEmpty, make_ledger
 from floor.ledger.check import OnPage, verify
 from floor.ledger.copying import copy, copy_to_file, file_of, holds_a_ledger, opened_copy
 from floor.ledger.row import Head
-from floor.lock import floor_lock
+from floor.service.lock import floor_lock
 from shared.harmless import harmless
 
 FILE = click.argument("file", type=click.Path(path_type=Path, dir_okay=False))

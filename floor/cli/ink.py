@@ -18,10 +18,10 @@ from floor.cli.ink_book import ink_calibrate, ink_import, ink_level, ink_read, i
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.tables import ink_text, out
 from floor.cli.trouble import NotDone, answers, say_json
-from shared.colours import Rgb, named, rgb
-from shared.shop import Shop
-from shared.shopfile import PRINT_MAX_MM, Item
-from shared.tables import Shade
+from shared.files.colours import Rgb, named, rgb
+from shared.files.shop import Shop
+from shared.files.shopfile import PRINT_MAX_MM, Item
+from shared.files.tables import Shade
 
 if TYPE_CHECKING:
     from PIL.Image import Image

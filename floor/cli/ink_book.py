@@ -19,16 +19,16 @@ from floor.cli.opening import Folder, pass_folder, past_or_now, piece_of
 from floor.cli.reading import text_of
 from floor.cli.tables import out
 from floor.cli.trouble import answers, say_json
-from floor.ink.calibration import Calibration, accepted, calibrations
-from floor.ink.imported import Imported, read_import
-from floor.ink.readings import Reading, facts_of, wrongs
-from floor.ink.tanks import level, refill, tanks
-from floor.state import Floor
+from floor.core.ink.calibration import Calibration, accepted, calibrations
+from floor.core.ink.imported import Imported, read_import
+from floor.core.ink.readings import Reading, facts_of, wrongs
+from floor.core.ink.tanks import level, refill, tanks
+from floor.core.state.floor import Floor
 from shared.events import Fact
+from shared.files.problems import Problem, ProblemsFound
+from shared.files.tomltext import shown_or_nothing
 from shared.money import typed_amount
-from shared.problems import Problem, ProblemsFound
 from shared.route import INKS, InkName
-from shared.tomltext import shown_or_nothing
 
 
 def _ml(_context: click.Context, _parameter: click.Parameter, text: str | None) -> Decimal | None:

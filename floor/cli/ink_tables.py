@@ -11,12 +11,12 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from floor.cli.tables import width
-from floor.columns import figures, table, words
-from floor.ink.calibration import Calibration
-from floor.ink.tanks import Tanks
-from floor.robust import ENOUGH
-from floor.wording import NOTHING, moment, percent, quantity
-from shared.shop import Shop
+from floor.core.ink.calibration import Calibration
+from floor.core.ink.tanks import Tanks
+from floor.core.times.robust import ENOUGH
+from floor.words.columns import figures, table, words
+from shared.files.shop import Shop
+from shared.wording import NOTHING, moment, percent, quantity
 
 
 def tanks_text(found: Sequence[Tanks], shop: Shop, now: datetime) -> RenderableType:

@@ -11,19 +11,19 @@ from pathlib import Path
 
 import click
 
-from floor.artwork import keep_artwork
 from floor.cli.completing import job_codes
 from floor.cli.opening import Folder, job_of, pass_folder
 from floor.cli.tables import job_lines, job_text, out, quote_text
 from floor.cli.trouble import NotDone, answers, say_json
-from floor.cost.quote import quote_answer
-from floor.history import job_answer, job_times_answer
-from floor.orders import cancel, hold, release
-from floor.state import Floor
+from floor.core.cost.quote import quote_answer
+from floor.core.orders.jobs import cancel, hold, release
+from floor.core.state.floor import Floor
+from floor.core.trace.history import job_answer, job_times_answer
+from floor.papers.artwork import keep_artwork
 from shared.events import Fact
-from shared.jobfile import JobFile, load_job, parse_job
-from shared.problems import parse_toml
-from shared.shop import Shop
+from shared.files.jobfile import JobFile, load_job, parse_job
+from shared.files.problems import parse_toml
+from shared.files.shop import Shop
 
 JOB_FILE = click.argument("file", type=click.Path(allow_dash=True))
 

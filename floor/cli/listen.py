@@ -1,6 +1,6 @@
 """`run`, `scan`, `backfill`: reads reach the floor.
 
-Never decides on a read: floor.service does.
+Never decides on a read: floor.service.service does.
 """
 
 import sys
@@ -11,7 +11,6 @@ from uuid import uuid4
 import click
 from msgspec.structs import asdict
 
-from floor.backfill import read_backfill
 from floor.cli import progress
 from floor.cli.completing import badge_names, piece_codes, station_names
 from floor.cli.opening import Folder, pass_folder, past_or_now
@@ -19,10 +18,11 @@ from floor.cli.reading import text_of
 from floor.cli.saying import saying
 from floor.cli.trouble import NOT_DONE, answers, say_json
 from floor.running import run_floor
-from floor.service import Service
+from floor.service.backfill import read_backfill
+from floor.service.service import Service
+from shared.files.shopfile import FILE_NAME
 from shared.harmless import harmless
 from shared.scan import BY_HAND, Scan
-from shared.shopfile import FILE_NAME
 
 
 @click.command()

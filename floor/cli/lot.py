@@ -13,10 +13,10 @@ from floor.cli.opening import Folder, pass_folder, past_or_now
 from floor.cli.tables import out
 from floor.cli.trace_tables import lot_lines
 from floor.cli.trouble import answers, say_json
-from floor.lots import lots_answer, open_lot
-from floor.wording import spaced
+from floor.core.trace.lots import lots_answer, open_lot
 from shared.events import LotOpened, Material
 from shared.harmless import harmless
+from shared.wording import spaced
 
 MATERIALS = OneOf(get_args(Material))
 

@@ -14,20 +14,20 @@ from typing import Concatenate, ParamSpec, TypeVar
 
 import click
 
-from floor.backups import newest_good
 from floor.cli.choices import no_such
 from floor.cli.trouble import NotDone
-from floor.currency import check_currency
-from floor.fold import fold_all
+from floor.core.folds.fold import fold_all
+from floor.core.orders.currency import check_currency
+from floor.core.state.floor import Floor, Job, Piece
 from floor.ledger import Damaged, Ledger, Missing, open_ledger
-from floor.service import Service
-from floor.state import Floor, Job, Piece
+from floor.service.backups import newest_good
+from floor.service.service import Service
 from shared.clock import Clock, SystemClock
 from shared.codes import BadCode, parse
 from shared.events import Recorded
-from shared.near import did_you_mean
-from shared.shop import Shop, load_shop
-from shared.shopfile import FILE_NAME
+from shared.files.near import did_you_mean
+from shared.files.shop import Shop, load_shop
+from shared.files.shopfile import FILE_NAME
 
 P = ParamSpec("P")
 R = TypeVar("R")

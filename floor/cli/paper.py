@@ -12,8 +12,8 @@ from floor.cli.jobs import JOB_CODE
 from floor.cli.opening import Folder, job_of, pass_folder, piece_of
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.cli.writing import whole_file
-from floor.state import Floor, Piece
-from tickets.stock import STOCKS
+from floor.core.state.floor import Floor, Piece
+from tickets.kit.paper import STOCKS
 
 OUT = click.option("-o", "--out", type=click.Path(allow_dash=True), help="The PDF to write; - is standard output.")
 
@@ -30,7 +30,7 @@ AT_ONCE = 200
 @answers
 def tickets(folder: Folder, job: str, out: str | None, stock: str | None, code: str | None, as_json: bool) -> None:
     """The travellers of a JOB as a PDF, one for each open piece."""
-    from floor.travellers import tickets_of, write_travellers
+    from floor.papers.travellers import tickets_of, write_travellers
 
     floor = folder.floor()
     pieces = _pieces(floor, job, code)
@@ -70,7 +70,7 @@ def cards(folder: Folder, out: str | None, paper: str, as_json: bool) -> None:
 
     Stations, badges, reasons, commands and care tasks: all that is read at a station and is no piece.
     """
-    from floor.travellers import write_cards
+    from floor.papers.travellers import write_cards
 
     file = out or "cards.pdf"
     with whole_file(file) as pdf:

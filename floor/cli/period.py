@@ -11,7 +11,7 @@ import click
 
 from floor.cli.opening import moment
 from floor.cli.trouble import NotDone
-from shared.shop import Shop
+from shared.files.shop import Shop
 
 
 class Respelt(click.Option):

@@ -16,15 +16,15 @@ from floor.cli.opening import Folder, pass_folder
 from floor.cli.tables import out, promise_text, quote_text
 from floor.cli.trouble import answers, say_json
 from floor.cli.writing import whole_file
-from floor.cost.pricing import at_margin, without_prices
-from floor.cost.quote import quote_answer, quoted_lines
-from floor.orders import take
-from floor.plan.promise import Promise, promise
-from floor.state import Floor
+from floor.core.cost.pricing import at_margin, without_prices
+from floor.core.cost.quote import quote_answer, quoted_lines
+from floor.core.orders.jobs import take
+from floor.core.plan.promise import Promise, promise
+from floor.core.state.floor import Floor
 from shared.events import Line
-from shared.jobfile import JobFile, base_cost_notes
-from shared.pricing import Margin
-from shared.shop import Shop
+from shared.files.jobfile import JobFile, base_cost_notes
+from shared.files.pricing import Margin
+from shared.files.shop import Shop
 
 
 def _margin(_context: click.Context, _parameter: click.Parameter, text: str | None) -> Decimal | None:
@@ -86,7 +86,7 @@ def _promise(floor: Floor, shop: Shop, job: JobFile, now: datetime) -> Promise:
 
 
 def _write_quotation(pdf: str, paper: str, job: JobFile, lines: Sequence[Line], shop: Shop, now: datetime) -> None:
-    from floor.quotation import quotation_of, write_quotation
+    from floor.papers.quotation import quotation_of, write_quotation
 
     due = job.due_in(shop.file.shop.zone)
     with whole_file(pdf) as drawn:

@@ -10,24 +10,24 @@ from typing import NamedTuple
 
 import click
 
-from floor.backups import newest_good
 from floor.cli import progress
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.trouble import NotDone, answers, say_json
-from floor.invariants import Wrong, wrongs
-from floor.kept_routes import Kept, OnTickets, kept_routes
+from floor.core.folds.invariants import Wrong, wrongs
+from floor.core.orders.kept_routes import Kept, OnTickets, kept_routes
+from floor.core.orders.stranded import Stranded, stranded
+from floor.doors.unusable import unusable
 from floor.ledger import Damaged, Missing, make_ledger, open_ledger
 from floor.ledger.anchor import Anchor, anchor_of, parsed
 from floor.ledger.check import verified
 from floor.ledger.copying import opened_copy
 from floor.ledger.row import Head
-from floor.stranded import Stranded, stranded
-from floor.unusable import unusable
+from floor.service.backups import newest_good
+from shared.files.oddities import Oddity, oddities
+from shared.files.problems import ProblemsFound
+from shared.files.shop import Shop
+from shared.files.shopfile import FILE_NAME
 from shared.harmless import harmless
-from shared.oddities import Oddity, oddities
-from shared.problems import ProblemsFound
-from shared.shop import Shop
-from shared.shopfile import FILE_NAME
 
 
 @click.command()

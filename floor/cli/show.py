@@ -6,19 +6,19 @@ Never draws by itself: floor.wall does.
 import click
 from rich.console import Console
 
-from floor.board import Board, board
 from floor.cli.completing import piece_codes
 from floor.cli.opening import Folder, pass_folder, past_moment, piece_of
 from floor.cli.tables import out, piece_text, width
 from floor.cli.trouble import NotDone, answers, say_json, told_plainly
-from floor.history import piece_answer
-from floor.lock import is_running
-from floor.recording import records
-from floor.stopping import stop_event
+from floor.core.plan.board import Board, board
+from floor.core.trace.history import piece_answer
+from floor.service.lock import is_running
+from floor.service.recording import records
+from floor.service.stopping import stop_event
+from floor.service.watching import Watcher
 from floor.wall.alarms import Showing
 from floor.wall.listing import board_text, press_text
 from floor.wall.live import print_once, show
-from floor.watching import Watcher
 
 AT = click.option("--at", metavar="TIME", help="A past moment instead of now: 2026-11-25T14:30")
 

@@ -16,14 +16,14 @@ from rich.console import RenderableType
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.tables import out, width
 from floor.cli.trouble import NotDone, answers, say_json
-from floor.columns import figures, table, words
-from floor.files import whole
-from floor.standards import Learned, learned
-from floor.wording import duration, figure
-from shared.near import did_you_mean
-from shared.problems import parse_toml
-from shared.shop import parse_shop
-from shared.shopfile import FILE_NAME
+from floor.core.cost.standards import Learned, learned
+from floor.service.files import whole
+from floor.words.columns import figures, table, words
+from shared.files.near import did_you_mean
+from shared.files.problems import parse_toml
+from shared.files.shop import parse_shop
+from shared.files.shopfile import FILE_NAME
+from shared.wording import duration, figure
 
 
 @click.command()

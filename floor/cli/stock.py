@@ -14,12 +14,12 @@ from floor.cli.completing import item_names
 from floor.cli.opening import Folder, pass_folder, past_or_now
 from floor.cli.tables import out, width
 from floor.cli.trouble import answers, say_json
-from floor.columns import figures, table, words
-from floor.receiving import receive, stock_answer
-from floor.wording import figure, money
+from floor.core.orders.receiving import receive, stock_answer
+from floor.words.columns import figures, table, words
 from shared.events import StockReceived
 from shared.harmless import harmless
 from shared.money import typed_amount
+from shared.wording import figure, money
 
 PIECES_MAX = 1_000_000
 COUNTS = (

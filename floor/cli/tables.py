@@ -12,20 +12,11 @@ from rich.console import Console, Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from floor.plan.promise import Promise
-from floor.wording import (
-    NOTHING,
-    duration,
-    figure,
-    full_moment,
-    money,
-    percent,
-    quantity,
-    spaced,
-)
+from floor.core.plan.promise import Promise
+from shared.files.shop import Shop
 from shared.harmless import harmless
 from shared.money import ELEMENTS
-from shared.shop import Shop
+from shared.wording import NOTHING, duration, figure, full_moment, money, percent, quantity, spaced
 
 WIDTH_IN_PIPE = 10_000
 """Wider than any table, so that nothing is cut or wrapped that a program reads on."""

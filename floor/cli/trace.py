@@ -15,14 +15,14 @@ from floor.cli.tables import out
 from floor.cli.trace_tables import trace_text, traced_lines
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.cli.writing import whole_file
-from floor.fold import fold_all
+from floor.core.folds.fold import fold_all
+from floor.core.state.floor import Floor
+from floor.core.trace.lots import lots_answer
+from floor.core.trace.trace import Answer, presses_of, trace_lot, trace_piece, trace_press
 from floor.ledger.check import verified
-from floor.lots import lots_answer
-from floor.state import Floor
-from floor.trace import Answer, presses_of, trace_lot, trace_piece, trace_press
-from floor.wording import spaced
 from shared.events import Material
-from shared.near import did_you_mean
+from shared.files.near import did_you_mean
+from shared.wording import spaced
 
 
 class Asked(Struct, frozen=True, kw_only=True):
@@ -85,7 +85,7 @@ def _piece(folder: Folder, code: str, wishes: Asked, as_json: bool) -> None:
 
 def _recorded(folder: Folder, code: str, wishes: Asked) -> Floor:
     """Write the record of a cure; the floor that it was made of, of rows that were verified."""
-    from floor.cure_record import record_of, write_record
+    from floor.papers.cure_record import record_of, write_record
 
     shop, file = folder.shop, str(wishes.pdf)
     with folder.ledger() as ledger, whole_file(file) as pdf:

@@ -10,9 +10,9 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from floor.cli.tables import Answer, cells, piece_head, piece_notes, plain_table, walk_table, when
-from floor.wording import NOTHING, day_and_time, of_limit, spaced
+from shared.files.shop import Shop
 from shared.harmless import harmless
-from shared.shop import Shop
+from shared.wording import NOTHING, day_and_time, of_limit, spaced
 
 TRACED_MAX = 60
 """Pieces of a trace that are listed; nobody reads on, and `--json` has them all."""

@@ -14,8 +14,8 @@ import click
 import msgspec
 
 from floor.ledger import LedgerError
-from shared.problems import Problem, ProblemsFound
-from shared.tomltext import one_line
+from shared.files.problems import Problem, ProblemsFound
+from shared.files.tomltext import one_line
 from shared.wish import NotPossible
 
 P = ParamSpec("P")

@@ -12,15 +12,15 @@ from floor.cli.opening import Folder, job_of, pass_folder
 from floor.cli.tables import out, width
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.cli.week_files import write_week
-from floor.cost.account import account
-from floor.cost.actual import Costs
-from floor.cycle import Walks
+from floor.core.cost.account import account
+from floor.core.cost.actual import Costs
+from floor.core.figures.explain import explanation
+from floor.core.figures.money import job_week
+from floor.core.figures.week import left_between, week_report
+from floor.core.times.cycle import Walks
 from floor.reports.answer import explanation_answer, report_answer
-from floor.reports.explain import explanation
 from floor.reports.explained import explanation_text
-from floor.reports.money import job_week
 from floor.reports.terminal import report_text
-from floor.reports.week import left_between, week_report
 from shared.money import ELEMENTS, Element
 
 

@@ -7,13 +7,13 @@ from pathlib import Path
 
 from floor.cli.trouble import NotDone
 from floor.cli.writing import whole_file
-from floor.reports.data import WeekReport
-from shared.shop import Shop
+from floor.core.figures.data import WeekReport
+from shared.files.shop import Shop
 
 
 def write_week(report: WeekReport, shop: Shop, pdf: str | None, xlsx: str | None, csv: str | None) -> list[str]:
     """Write the report in the forms that were asked for; the files. Raises NotDone where one cannot be written."""
-    from floor.weekly import WRITERS  # reportlab and xlsxwriter, which few commands need
+    from floor.reports.weekly import WRITERS  # reportlab and xlsxwriter, which few commands need
 
     asked = {"pdf": pdf, "xlsx": xlsx}
     files = [file for file in asked.values() if file]

@@ -14,10 +14,10 @@ from rich.text import Text
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.tables import cells, out, plain_table
 from floor.cli.trouble import NotDone, answers, say_json
-from floor.plan.what_if import Change, Then, changed, then
-from floor.wording import NOTHING, full_moment, money, percent
+from floor.core.plan.what_if import Change, Then, changed, then
+from shared.files.shop import Shop
 from shared.hours import DAYS, opening_of
-from shared.shop import Shop
+from shared.wording import NOTHING, full_moment, money, percent
 
 MORE = re.compile(r"[+-]?[0-9]{1,2}")
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from floor.cli.trouble import NotDone
-from floor.files import whole
+from floor.service.files import whole
 
 
 @contextmanager

@@ -10,7 +10,7 @@ from functools import lru_cache
 import msgspec
 from msgspec import Struct
 
-from floor.cycle import standard_s
+from floor.core.times.cycle import standard_s
 from shared.events import JobAdded, PieceOpened, Recorded
 from shared.route import Step
 

@@ -6,7 +6,7 @@ Never takes back a touch: whoever read a piece stood there then, whatever became
 import sqlite3
 from datetime import datetime, timedelta
 
-from floor.cycle import derived_start
+from floor.core.times.cycle import derived_start
 from floor.exports.pieces import Stop
 from floor.ledger.row import microseconds, moment
 from shared.events import PieceSpoiled, Recorded, StepDone, StepStarted

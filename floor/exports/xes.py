@@ -13,13 +13,13 @@ from typing import NamedTuple, assert_never
 from xml.sax.saxutils import quoteattr
 from zoneinfo import ZoneInfo
 
+from floor.core.state.floor import StepFact
 from floor.exports.moments import local, rfc3339
 from floor.exports.pieces import REMEMBERED, Card, Pieces
 from floor.exports.scratch import scratch
 from floor.exports.starts import Starts
 from floor.exports.window import EVERYTHING, Window
 from floor.ledger.row import microseconds, moment
-from floor.state import StepFact
 from shared.events import (
     PieceOpened,
     PieceSpoiled,

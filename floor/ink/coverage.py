@@ -12,7 +12,7 @@ from msgspec import Struct
 from floor.ink.pixels import OPAQUE, Pixels, Plane, Shares
 from floor.ink.separation import colour_shares
 from floor.ink.underlayer import UnderlayerCurve
-from shared.inks import Inks
+from shared.files.inks import Inks
 
 _PLACES = 6
 """A millionth of a full laydown is less than the last drop."""

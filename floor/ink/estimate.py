@@ -11,11 +11,11 @@ from msgspec import Struct
 from floor.ink.coverage import Coverage, InkUse, coverage, ink_use
 from floor.ink.pixels import Pixels
 from floor.ink.underlayer import Garment, underlayer_on
-from shared.colours import written
-from shared.inks import Inks
+from shared.files.colours import written
+from shared.files.inks import Inks
+from shared.files.shop import Shop
 from shared.money import rounded, rounded_parts
 from shared.route import UNCALIBRATED, Factors
-from shared.shop import Shop
 
 _INCH_MM = Decimal("25.4")
 _COVERAGE_UNIT = Decimal("0.0001")

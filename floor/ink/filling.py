@@ -8,9 +8,9 @@ from pathlib import Path
 from floor.ink.coverage import Coverage, coverage, ink_use
 from floor.ink.picture import check_picture, read_picture
 from floor.ink.underlayer import Garment, underlayer_on
-from shared.jobfile import JobFile, JobLine, PicturedPrint, Print, shade_of
-from shared.problems import Problem, ProblemsFound
-from shared.shop import Shop
+from shared.files.jobfile import JobFile, JobLine, PicturedPrint, Print, shade_of
+from shared.files.problems import Problem, ProblemsFound
+from shared.files.shop import Shop
 
 
 def fill_ink(job: JobFile, shop: Shop, folder: Path) -> JobFile:

@@ -14,7 +14,7 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 
 from floor.ink.pixels import Pixels
 from floor.ink.profile import ToSrgb, to_srgb
-from shared.problems import Problem, ProblemsFound
+from shared.files.problems import Problem, ProblemsFound
 
 PIXELS_MAX = 89_000_000
 """16 × 20 inches at 500 dpi are fewer. A picture is unpacked to at most four bytes for each."""

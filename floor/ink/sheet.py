@@ -18,9 +18,9 @@ from floor.ink.pixels import OPAQUE, Pixels
 from floor.ink.ramp import COLOUR, WHITE, Ramp
 from floor.ink.separation import colour_shares
 from floor.ink.underlayer import Garment, UnderlayerCurve, underlayer_on
-from floor.wording import figure, percent, quantity
+from shared.files.inks import Inks
 from shared.harmless import harmless
-from shared.inks import Inks
+from shared.wording import figure, percent, quantity
 
 FONTS = Path(tickets.__file__).parent / "fonts"
 PAPER, TEXT, QUIET, LINE, EMPTY = "#f7f5f0", "#1c222e", "#5c6370", "#cbc6ba", "#ebe8e0"

@@ -8,9 +8,9 @@ from msgspec import Struct
 
 from floor.ink.light import WEIGHTS, lightness, linear
 from floor.ink.pixels import OPAQUE, Pixels, Plane, Shares
-from shared.colours import Rgb
-from shared.inks import Underlayer
-from shared.tables import Shade
+from shared.files.colours import Rgb
+from shared.files.inks import Underlayer
+from shared.files.tables import Shade
 
 _LEVELS = np.arange(OPAQUE + 1)
 _STEPS = 65_530

@@ -8,8 +8,8 @@ from typing import Any
 import msgspec
 from msgspec.structs import asdict
 
-from floor.reports.data import JobWeek, WeekReport
-from floor.reports.explain import Explanation
+from floor.core.figures.data import JobWeek, WeekReport
+from floor.core.figures.explain import Explanation
 
 
 def report_answer(report: WeekReport) -> dict[str, Any]:

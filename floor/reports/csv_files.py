@@ -9,8 +9,8 @@ from datetime import datetime
 from decimal import Decimal
 from io import StringIO
 
-from floor.reports.data import WeekReport
-from floor.reports.job_columns import Cell
+from floor.core.figures.data import WeekReport
+from floor.core.figures.job_columns import Cell
 from floor.reports.sheets import Field, Sheet, sheets
 from shared.spreadsheet import text_cell
 

@@ -9,15 +9,15 @@ from decimal import Decimal
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from floor import wording
-from floor.columns import BOLD, Column, figures, table, words
-from floor.reports.explain import Explanation, Reason
-from floor.reports.headline import ELEMENT_WORDS, HOURLY
+from floor.core.figures.explain import Explanation, Reason
+from floor.core.figures.headline import ELEMENT_WORDS, HOURLY
 from floor.reports.terminal import LEGEND, variances
-from floor.wording import HOUR_S, NOTHING
+from floor.words.columns import BOLD, Column, figures, table, words
+from shared import wording
+from shared.files.shop import Shop
 from shared.harmless import harmless
 from shared.money import minor_unit, rounded
-from shared.shop import Shop
+from shared.wording import HOUR_S, NOTHING
 
 ROWS_MAX = 40
 """More are told as one sum; `--json` tells them all."""

@@ -6,6 +6,7 @@ Never computes a figure: all of them stand in the report.
 from collections.abc import Callable, Sequence
 from typing import BinaryIO
 
+from floor.core.figures.data import WeekReport
 from floor.reports.chapters.basis import basis, ink
 from floor.reports.chapters.draft import Draft
 from floor.reports.chapters.front import front
@@ -16,15 +17,14 @@ from floor.reports.chapters.money import bridge, causes, elements, jobs
 from floor.reports.chapters.times import times
 from floor.reports.chapters.wet import over_time, wet
 from floor.reports.charts.rows import SMALL
-from floor.reports.data import WeekReport
-from shared.shop import Shop
-from tickets.blocks import Block, pages, stack
-from tickets.box import MM, Box
-from tickets.fonts import LEADING
-from tickets.pages import new_pen
-from tickets.pen import Pen
-from tickets.stock import SHEETS
-from tickets.tagged import TaggedPen
+from shared.files.shop import Shop
+from tickets.kit.blocks import Block, pages, stack
+from tickets.kit.box import MM, Box
+from tickets.kit.fonts import LEADING
+from tickets.kit.pages import new_pen
+from tickets.kit.paper import SHEETS
+from tickets.kit.pen import Pen
+from tickets.kit.tagged import TaggedPen
 
 Chapter = Callable[[Draft], list[Block]]
 CHAPTERS: Sequence[Chapter] = (

@@ -8,11 +8,11 @@ from decimal import Decimal
 
 from msgspec import Struct
 
-from floor.cycle import Figures
-from floor.reports.data import JobWeek, WeekReport
-from floor.reports.job_columns import JOB_COLUMNS, Cell, Kind
-from floor.wording import spaced
+from floor.core.figures.data import JobWeek, WeekReport
+from floor.core.figures.job_columns import JOB_COLUMNS, Cell, Kind
+from floor.core.times.cycle import Figures
 from shared.money import ELEMENTS
+from shared.wording import spaced
 
 
 class Field(Struct, frozen=True):

@@ -11,14 +11,14 @@ from rich.style import Style
 from rich.table import Table
 from rich.text import Text
 
-from floor import wording
-from floor.columns import BOLD, Column, figures, table, words
-from floor.cycle import Figures
-from floor.reports.data import InkWeek, JobWeek, LateJob, OverTime, StepWeek, WeekReport
-from floor.reports.job_columns import JOB_COLUMNS, JobColumn
+from floor.core.figures.data import InkWeek, JobWeek, LateJob, OverTime, StepWeek, WeekReport
+from floor.core.figures.job_columns import JOB_COLUMNS, JobColumn
+from floor.core.times.cycle import Figures
+from floor.words.columns import BOLD, Column, figures, table, words
+from shared import wording
+from shared.files.shop import Shop
 from shared.harmless import harmless
 from shared.money import ELEMENTS
-from shared.shop import Shop
 
 WIDTH = 80
 ADVERSE = Style(bold=True, color="red")

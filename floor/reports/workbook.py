@@ -14,13 +14,13 @@ from xlsxwriter.format import Format
 from xlsxwriter.utility import xl_col_to_name
 from xlsxwriter.worksheet import Worksheet
 
-from floor.reports.data import WeekReport
-from floor.reports.job_columns import Cell, Kind
+from floor.core.figures.data import WeekReport
+from floor.core.figures.job_columns import Cell, Kind
 from floor.reports.sheets import Field, Sheet, sheets
-from floor.wording import spaced
+from shared.files.shop import Shop
 from shared.harmless import harmless
 from shared.money import minor_unit
-from shared.shop import Shop
+from shared.wording import spaced
 
 WIDTH_MAX = 60
 """The characters after which a text goes on below itself."""

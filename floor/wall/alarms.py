@@ -11,13 +11,13 @@ from rich.cells import cell_len
 from rich.console import RenderableType
 from rich.text import Text
 
-from floor import wording
-from floor.board import AlarmLine, Board
+from floor.core.plan.board import AlarmLine, Board
 from floor.wall.look import BASE, BOLD, chip, grid, more, right, said, tone
 from floor.wall.signs import UNCLEAR, Sign, alarm_rank, alarm_sign
+from shared import wording
 from shared.codes import grouped
+from shared.files.shop import Shop
 from shared.harmless import harmless
-from shared.shop import Shop
 
 CHIP = 20
 SINCE = 7

@@ -10,13 +10,13 @@ from itertools import groupby
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from floor import wording
-from floor.board import Board
-from floor.plan.wet import Wet
-from floor.presses import InPress
+from floor.core.plan.board import Board
+from floor.core.plan.presses import InPress
+from floor.core.plan.wet import Wet
 from floor.wall.digits import columns_of, large, rows_of
 from floor.wall.look import BOLD, chosen, gauge, grid, label, more, right, said, state, tone
 from floor.wall.signs import FREE, OPENED_EARLY, press_sign, wet_sign
+from shared import wording
 from shared.codes import grouped
 
 TILE_TEXT = "00:00"

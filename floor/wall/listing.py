@@ -8,13 +8,13 @@ from collections.abc import Sequence
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from floor import wording
-from floor.board import AlarmLine, Board
-from floor.columns import BOLD, figures, plain, table, words
+from floor.core.plan.board import AlarmLine, Board
 from floor.wall.signs import UNCLEAR, alarm_rank, alarm_sign, job_sign, press_sign, wet_sign
+from floor.words.columns import BOLD, figures, plain, table, words
+from shared import wording
 from shared.codes import grouped
+from shared.files.shop import Shop
 from shared.harmless import harmless
-from shared.shop import Shop
 
 WIDTH = 80
 

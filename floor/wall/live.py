@@ -9,11 +9,11 @@ from contextlib import suppress
 from rich.console import Console
 from rich.live import Live
 
-from floor.board import Board
+from floor.core.plan.board import Board
 from floor.wall.alarms import Showing
 from floor.wall.terminal import LIVE, draw
 from shared.clock import Clock
-from shared.shop import Shop
+from shared.files.shop import Shop
 
 FRAME_S = 0.25
 """Between two looks at the board: at most four frames a second, which no terminal flickers at."""

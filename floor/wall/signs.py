@@ -8,9 +8,9 @@ from typing import Literal
 
 from msgspec import Struct
 
-from floor.board import AlarmLine, JobLine
-from floor.plan.wet import Wet
-from floor.presses import InPress
+from floor.core.plan.board import AlarmLine, JobLine
+from floor.core.plan.presses import InPress
+from floor.core.plan.wet import Wet
 
 Tone = Literal["urgent", "soon", "fine", "calm"]
 """urgent: something is going wrong; soon: hands are needed now; fine: it runs as it should; calm: nothing to do."""

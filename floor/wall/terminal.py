@@ -11,14 +11,14 @@ from rich.layout import Layout
 from rich.segment import Segment
 from rich.style import Style
 
-from floor import wording
-from floor.board import Board
+from floor.core.plan.board import Board
 from floor.wall.alarms import Showing, alarm_rows, kinds, notices
 from floor.wall.curing import Press, press_rows, press_tiles, presses_of, wet_rows
 from floor.wall.look import BASE, BOLD, grid, heading, right, said
 from floor.wall.plan import GAP, HEADING, Plan, plan_of
 from floor.wall.work import job_heading, job_rows, step_heading, step_rows
-from shared.shop import Shop
+from shared import wording
+from shared.files.shop import Shop
 
 MOMENT = 16
 TODAY = 26

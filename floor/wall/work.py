@@ -10,11 +10,11 @@ from rich.cells import cell_len
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from floor import wording
-from floor.board import Board, JobLine, StepLine
+from floor.core.plan.board import Board, JobLine, StepLine
 from floor.wall.digits import columns_of, large
 from floor.wall.look import BOLD, LABEL, chosen, gauge, grid, heading, label, more, said, state, tone
 from floor.wall.signs import HELD, job_sign
+from shared import wording
 
 STEP_LABELS = 8
 STEP_MIN = 7

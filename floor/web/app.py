@@ -14,16 +14,17 @@ from starlette.routing import BaseRoute, Mount
 from starlette.staticfiles import StaticFiles
 
 import tickets
-from floor.access import Access
-from floor.benches import Benches
+from floor.doors.access import Access
+from floor.doors.benches import Benches
+from floor.doors.intake import Intake
+from floor.doors.private_file import PrivateFileError
+from floor.doors.refusals import NotTaken
 from floor.ledger import LedgerError
-from floor.private_file import PrivateFileError
-from floor.service import Service
+from floor.service.service import Service
 from floor.web import openapi
-from floor.web.guard import Guard, SafeHeaders
+from floor.web.gate.guard import Guard, SafeHeaders
+from floor.web.gate.live import Live
 from floor.web.health import Health
-from floor.web.intake import Intake
-from floor.web.live import Live
 from floor.web.metrics import Metrics
 from floor.web.pages.entry import EntryPages
 from floor.web.pages.jobs import JobPages
@@ -31,7 +32,6 @@ from floor.web.pages.office import OfficePages
 from floor.web.pages.site import Site
 from floor.web.pages.station import StationPages
 from floor.web.pages.wall import WallPages
-from floor.web.refusals import NotTaken
 from shared.scan import Answer, Scan
 
 STATIC = Path(__file__).with_name("static")
@@ -57,7 +57,7 @@ class Settings:
 
 
 def build_app(service: Service, settings: Settings) -> Starlette:
-    """The application. Every answer to a program that is no success has the shape of floor.web.refusals."""
+    """The application. Every answer to a program that is no success has the shape of floor.doors.refusals."""
     site = Site(service, Guard(settings.access, service.clock), settings.live, settings.notice)
     service.follow(settings.live.news)
     service.recording.follow(settings.live.news)

@@ -10,9 +10,9 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from floor.doors.refusals import json
 from floor.ledger import LedgerError
-from floor.service import Service
-from floor.web.refusals import json
+from floor.service.service import Service
 
 READY_WITHIN_S = 2.0
 """How long the ledger may take before the floor calls itself not ready."""

@@ -22,8 +22,8 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from floor.ledger import LedgerError
-from floor.service import Service
-from floor.web.access import only_from_here
+from floor.service.service import Service
+from floor.web.gate.access import only_from_here
 from shared.scan import Answer, OutcomeWord, Scan
 
 BUCKETS_S = (0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0)

@@ -10,7 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from floor.web.refusals import json
+from floor.doors.refusals import json
 from shared.delivery import BODY_BYTES_MAX, PATH, READS_MAX, Delivery, Receipt, Refused
 
 _REFUSALS = {

@@ -12,10 +12,10 @@ from threading import Event, Thread
 import uvicorn
 from starlette.types import ASGIApp
 
-from floor.address import NotOpened, address
-from floor.service import Service
-from floor.web.access import is_loopback
+from floor.doors.address import NotOpened, address
+from floor.service.service import Service
 from floor.web.app import Settings, build_app
+from floor.web.gate.access import is_loopback
 from floor.web.patience import PatientProtocol
 
 START_WITHIN_S = 10.0

@@ -1,6 +1,6 @@
 """The events: everything that can happen on the floor, frozen, in the past tense; to and from JSON.
 
-Never folds them: what they mean for the floor is floor.fold.
+Never folds them: what they mean for the floor is floor.core.folds.fold.
 """
 
 from shared.events.base import (

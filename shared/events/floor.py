@@ -1,6 +1,6 @@
 """What devices and time did to the floor, and what the floor did by itself.
 
-Never tells why an alarm stands: that is floor.alarms.
+Never tells why an alarm stands: that is floor.core.plan.alarms.
 """
 
 from datetime import datetime

@@ -1,6 +1,6 @@
 """What a read at a scanner did: to a piece, to a station, or nothing at all.
 
-Never decides what a read does: that is floor.rules.
+Never decides what a read does: that is floor.core.rules.
 """
 
 from msgspec import Struct

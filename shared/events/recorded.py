@@ -1,6 +1,6 @@
 """Events as the ledger holds them: which there are, their place in it, and their JSON.
 
-Never folds them: what they mean for the floor is floor.fold.
+Never folds them: what they mean for the floor is floor.core.folds.fold.
 """
 
 from datetime import datetime

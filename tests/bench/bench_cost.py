@@ -19,16 +19,16 @@ from typing import Any, TypeVar
 
 import polars as pl
 
-from floor.cost.account import account
-from floor.cost.actual import Costs
-from floor.cycle import DERIVED_MAX, Walks
-from floor.fold import fold_all
-from floor.reports.data import JobWeek
-from floor.reports.money import job_week
-from floor.reports.week import left_between, week_report
-from floor.state import Floor
+from floor.core.cost.account import account
+from floor.core.cost.actual import Costs
+from floor.core.figures.data import JobWeek
+from floor.core.figures.money import job_week
+from floor.core.figures.week import left_between, week_report
+from floor.core.folds.fold import fold_all
+from floor.core.state.floor import Floor
+from floor.core.times.cycle import DERIVED_MAX, Walks
 from shared.events import JobAdded, PieceOpened, PieceSpoiled, Recorded, StepAssumed, StepDone, StepStarted
-from shared.shop import Shop
+from shared.files.shop import Shop
 from tests.bench.bench_fold import realistic_ledger
 from tests.making import MONDAY, shop
 

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 from time import perf_counter
 
-from floor.fold import fold_all
+from floor.core.folds.fold import fold_all
 from shared.codes import CodeType
 from shared.events import Recorded
 from tests.making import DARK_WALK, Play, card

@@ -20,7 +20,7 @@ from PIL import Image, ImageDraw
 from floor.ink.coverage import coverage
 from floor.ink.picture import read_picture
 from floor.ink.underlayer import UnderlayerCurve
-from shared.inks import Underlayer
+from shared.files.inks import Underlayer
 from tests.floor.ink.profiles import matrix_profile, odd_cmyk_profile
 
 SIZE = (4_500, 5_400)

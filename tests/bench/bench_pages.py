@@ -19,10 +19,10 @@ from pathlib import Path
 from statistics import quantiles
 from uuid import uuid4
 
-from floor.benches import Benches
 from floor.cli.opening import Folder
+from floor.doors.benches import Benches
 from shared.clock import SystemClock
-from shared.jobfile import parse_job
+from shared.files.jobfile import parse_job
 from tests.floor.cli.desk import Desk
 from tests.making import job_data
 

@@ -14,9 +14,9 @@ from pstats import Stats
 from random import Random
 from time import perf_counter
 
-from floor.plan.order import Batch, Order, Played, best_played, finished_s, first_order, in_order
-from floor.plan.outlook import outlook
-from floor.plan.play import Visit, Walker, play
+from floor.core.plan.order import Batch, Order, Played, best_played, finished_s, first_order, in_order
+from floor.core.plan.outlook import outlook
+from floor.core.plan.play import Visit, Walker, play
 from tests.making import DARK_WALK, LIGHT_WALK, Play, large_shop
 
 PIECES = (1_000, 2_000, 5_000, 10_000)

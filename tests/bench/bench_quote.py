@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
-from floor.cost.quote import quote_answer, quoted_lines
-from shared.jobfile import parse_job
-from shared.shop import Shop, parse_shop
+from floor.core.cost.quote import quote_answer, quoted_lines
+from shared.files.jobfile import parse_job
+from shared.files.shop import Shop, parse_shop
 from tests.making import job_data, shop_data
 
 LINES = 100

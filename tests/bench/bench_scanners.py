@@ -18,7 +18,7 @@ from statistics import quantiles
 
 from floor.cli.opening import Folder
 from shared.clock import SystemClock
-from shared.jobfile import parse_job
+from shared.files.jobfile import parse_job
 from tests.floor.cli.desk import Desk
 from tests.making import job_data
 from tests.scanners.rig import PtyScanner

@@ -10,9 +10,9 @@ from statistics import quantiles
 from uuid import uuid4
 
 from floor.ledger import make_ledger
-from floor.service import Service
+from floor.service.service import Service
 from shared.clock import SetClock
-from shared.jobfile import parse_job
+from shared.files.jobfile import parse_job
 from shared.scan import Scan
 from tests.making import DARK_WALK, MONDAY, job_data, shop
 

@@ -12,8 +12,8 @@ from unittest.mock import patch
 import pytest
 
 from tests.tickets.samples import ticket
-from tickets import barcode
-from tickets.stock import STOCKS
+from tickets.kit import barcode
+from tickets.kit.paper import STOCKS
 from tickets.traveller import travellers
 
 PIECES = 1000

@@ -10,7 +10,7 @@ from itertools import pairwise
 from msgspec import Struct
 from ortools.sat.python import cp_model
 
-from floor.plan.order import Batch, Played
+from floor.core.plan.order import Batch, Played
 
 GRAIN_S = 5
 """Every time of the instances is a multiple of it, which makes the solver's numbers small."""

@@ -14,10 +14,10 @@ from demo_shop.scene import Scene
 from demo_shop.staging import Outcome, perform
 from floor.cli.main import main
 from floor.cli.opening import Folder
-from floor.state import Floor
+from floor.core.state.floor import Floor
 from shared.clock import SetClock
 from shared.events import Recorded
-from shared.shop import Shop
+from shared.files.shop import Shop
 
 SEED = 7
 LATER = datetime(2026, 12, 1, 9, 0, tzinfo=UTC)

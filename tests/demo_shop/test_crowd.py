@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from demo_shop.crowd import AT, JOBS, PRESSES, WET, furnish, open_crowd
-from floor.board import Board, board
+from floor.core.plan.board import Board, board
 from shared.words import LANGUAGES
 
 

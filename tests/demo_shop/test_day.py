@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import TypeVar
 
 from demo_shop.day import HANDS
-from floor.state import Piece
+from floor.core.state.floor import Piece
 from shared.events import (
     AlarmCleared,
     AlarmRaised,

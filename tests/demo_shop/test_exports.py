@@ -3,9 +3,9 @@
 from pathlib import Path
 from statistics import median
 
-from floor.cycle import Walks
+from floor.core.figures.times import cycles
+from floor.core.times.cycle import Walks
 from floor.exports.xes import xes_document
-from floor.reports.times import cycles
 from tests.demo_shop.conftest import PlayedDay
 from tests.outside.miner import Told, case_time_s, read_by_r4pm, said
 

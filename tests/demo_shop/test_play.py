@@ -9,12 +9,12 @@ from demo_shop import play
 from demo_shop.play import Player
 from demo_shop.promises import NotAsPromised
 from floor.ledger import LedgerError, MemoryLedger
-from floor.service import Service
+from floor.service.service import Service
 from shared.clock import SetClock
 from shared.codes import CodeType
 from shared.events import AlarmRaised
+from shared.files.shop import Shop, parse_shop
 from shared.scan import Answer, Scan
-from shared.shop import Shop, parse_shop
 from tests.making import MONDAY, card, shop_data
 
 HOUR = timedelta(hours=1)

@@ -10,7 +10,7 @@ from rich.console import Console
 from demo_shop.play import Heard
 from demo_shop.promises import same
 from demo_shop.scene import Scene
-from floor.board import board
+from floor.core.plan.board import board
 from shared.scan import Answer, Scan
 from tests.making import MONDAY, Play
 

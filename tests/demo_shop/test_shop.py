@@ -8,8 +8,8 @@ from demo_shop.artwork import PICTURES, draw_pictures
 from demo_shop.day import CARE_AT, HANDS
 from demo_shop.office import HERE, move_in
 from demo_shop.staging import DATE, JOBS
-from shared.jobfile import load_job
-from shared.shop import Shop, load_shop
+from shared.files.jobfile import load_job
+from shared.files.shop import Shop, load_shop
 
 
 @pytest.fixture

@@ -10,7 +10,7 @@ import pytest
 from demo_shop.wires import MANNERS, Manner, VirtualScanner, plug_in
 from scanners.framing import Frame, Framer
 from shared.codes import Code, CodeType, make, parse
-from shared.shopfile import Scanner
+from shared.files.shopfile import Scanner
 from tests.measured import WAIT_S
 
 CODE = make(CodeType.PIECE, 1)

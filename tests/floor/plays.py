@@ -10,10 +10,10 @@ from datetime import timedelta
 from hypothesis import strategies as st
 from msgspec import Struct
 
-from floor.rules import Decision
-from floor.state import Floor, Piece, PieceState, Walked
-from shared.cards import UNDO
+from floor.core.rules import Decision
+from floor.core.state.floor import Floor, Piece, PieceState, Walked
 from shared.codes import CodeType, make
+from shared.files.cards import UNDO
 from shared.wish import NotPossible
 from tests.making import Play, card, large_shop
 

@@ -13,12 +13,12 @@ from threading import Thread
 import pytest
 import urllib3
 
-from floor import timekeeper
 from floor.cli.opening import Folder
-from floor.lock import AlreadyRunning, floor_lock, is_running
+from floor.doors.shop_change import CHANGED
 from floor.running import open_floor
-from floor.shop_change import CHANGED
-from floor.watching import Watcher
+from floor.service import timekeeper
+from floor.service.lock import AlreadyRunning, floor_lock, is_running
+from floor.service.watching import Watcher
 from shared.clock import SystemClock
 from tests.floor.cli.desk import Desk
 from tests.measured import WAIT_S

@@ -25,16 +25,16 @@ from click.testing import CliRunner, Result
 from floor.cli import listen
 from floor.cli.main import main
 from floor.cli.opening import Folder
+from floor.doors.remote import Say
 from floor.ledger import make_ledger
-from floor.remote import Say
 from floor.running import run_floor
-from floor.service import Service
+from floor.service.service import Service
 from floor.web.metrics import Metrics
 from shared.clock import SetClock
 from shared.codes import CodeType
+from shared.files.shop import load_shop
 from shared.harmless import harmless
 from shared.scan import Scan
-from shared.shop import load_shop
 from tests.floor.web.rig import House, house, read
 from tests.floor.web.visitor import Visitor
 from tests.making import card
@@ -617,7 +617,7 @@ class Loud(HTMLParser):
 def pages(shop: Shop) -> Iterator[House]:
     """The pages of the shop in which everything bears one name."""
     with pytest.MonkeyPatch.context() as patch, closing(make_ledger(f"sqlite:///{shop.folder}/ledger.db")) as ledger:
-        patch.setattr("floor.service.NEWS_S", 0.02)  # or each floor would take a second to end
+        patch.setattr("floor.service.service.NEWS_S", 0.02)  # or each floor would take a second to end
         house = House(shop.folder, ledger, SetClock(NOW), load_shop(shop.folder))
         with house.service:
             yield house

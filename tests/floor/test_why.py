@@ -2,9 +2,9 @@
 
 import pytest
 
-from floor.board import board
-from floor.history import job_answer
-from shared.shop import parse_shop
+from floor.core.plan.board import board
+from floor.core.trace.history import job_answer
+from shared.files.shop import parse_shop
 from tests.making import Play, shop_data
 
 WHY = "the blanks are wet"

@@ -14,9 +14,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from floor.ink.calibration import calibrations
-from floor.robust import SIGMAS, centre, deviation, without_far
-from tests.floor.ink.inked import noisy, printed_pieces, read
+from floor.core.ink.calibration import calibrations
+from floor.core.times.robust import SIGMAS, centre, deviation, without_far
+from tests.floor.core.ink.inked import noisy, printed_pieces, read
 from tests.making import Play
 
 WILD = (0.1, 3.0, 10.0)

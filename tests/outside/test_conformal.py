@@ -8,7 +8,7 @@ from random import Random
 
 import pytest
 
-from floor.plan.band import rank
+from floor.core.plan.band import rank
 
 
 @pytest.mark.parametrize(

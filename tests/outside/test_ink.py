@@ -11,8 +11,8 @@ from floor.ink.estimate import costs
 from floor.ink.light import WEIGHTS, lightness, linear
 from floor.ink.separation import colour_shares
 from floor.ink.underlayer import UnderlayerCurve
-from shared.colours import Rgb
-from shared.inks import Ink
+from shared.files.colours import Rgb
+from shared.files.inks import Ink
 from tests.floor.ink.drawn import BLACK, patch, pixels
 from tests.making import shop
 

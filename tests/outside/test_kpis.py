@@ -10,9 +10,9 @@ from datetime import timedelta
 import pytest
 from hypothesis import given
 
-from floor.cycle import Walks
-from floor.elements import Elements, Quantities
-from floor.use import JobTimes, job_times, station_uses
+from floor.core.times.cycle import Walks
+from floor.core.times.elements import Elements, Quantities
+from floor.core.times.use import JobTimes, job_times, station_uses
 from tests.floor.plays import Act, days, played
 from tests.making import Play
 

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from floor.cost.pricing import margin_share, price_for
-from floor.cost.quote import quote_answer
+from floor.core.cost.pricing import margin_share, price_for
+from floor.core.cost.quote import quote_answer
 from shared.events import Line
 from shared.money import Charge
 

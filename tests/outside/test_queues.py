@@ -16,10 +16,10 @@ import ciw  # type: ignore[import-untyped]
 import pytest
 import simpy
 
-from floor.plan.outlook import outlook
-from floor.plan.play import Visit, Walker, play
-from floor.plan.wet import wet_queue
-from shared.shop import Shop, parse_shop
+from floor.core.plan.outlook import outlook
+from floor.core.plan.play import Visit, Walker, play
+from floor.core.plan.wet import wet_queue
+from shared.files.shop import Shop, parse_shop
 from tests.making import MONDAY, Play, large_shop, shop_data
 
 MICROSECOND = timedelta(microseconds=1)

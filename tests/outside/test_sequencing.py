@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from floor.plan.order import Batch, bottleneck, first_order, turn
-from floor.plan.play import Stays, Visit, Walker, play
+from floor.core.plan.order import Batch, bottleneck, first_order, turn
+from floor.core.plan.play import Stays, Visit, Walker, play
 
 
 def walker(*times_s: float) -> Walker:

@@ -10,13 +10,13 @@ from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
-from floor.cost.quantities import blank
-from floor.cost.quote import good_piece
-from floor.reports.data import JobWeek
-from floor.reports.week import week_report
+from floor.core.cost.quantities import blank
+from floor.core.cost.quote import good_piece
+from floor.core.figures.data import JobWeek
+from floor.core.figures.week import week_report
 from shared.events import StockReceived
+from shared.files.shop import Shop, parse_shop
 from shared.money import by_element, rounded
-from shared.shop import Shop, parse_shop
 from tests.making import Play, shop_data
 
 CENT = Decimal("0.01")

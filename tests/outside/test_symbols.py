@@ -13,8 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared.codes import CodeType, make
-from tickets.barcode import QR_QUIET, QUIET_X, modules
-from tickets.stock import CARD_SHEETS, STOCKS, Stock
+from tickets.kit.barcode import QR_QUIET, QUIET_X, modules
+from tickets.kit.paper import CARD_SHEETS, STOCKS, Stock
 
 START_A, START_B, START_C = 103, 104, 105
 

@@ -9,13 +9,13 @@ from typing import Any
 
 import pytest
 
-from floor.cost.quote import quote_answer, quoted_lines
-from floor.cycle import cycle_time, standard_s, step_times
-from shared.jobfile import JobFile, parse_job, route_of
+from floor.core.cost.quote import quote_answer, quoted_lines
+from floor.core.times.cycle import cycle_time, standard_s, step_times
+from shared.files.jobfile import JobFile, parse_job, route_of
+from shared.files.problems import ProblemsFound
+from shared.files.shop import parse_shop
 from shared.money import Element, by_element
-from shared.problems import ProblemsFound
 from shared.route import Route
-from shared.shop import parse_shop
 from tests.making import DARK_WALK, LIGHT_WALK, Play, job_data, shop, shop_data, walk
 
 INCH_MM = Decimal("25.4")

@@ -11,8 +11,8 @@ from decimal import Decimal
 
 import pytest
 
-from floor.cost.quantities import labour, machine, overhead
-from floor.cost.variance import Variance, compared, differences, sums_of
+from floor.core.cost.quantities import labour, machine, overhead
+from floor.core.cost.variance import Variance, compared, differences, sums_of
 from shared.money import Charge, Element
 from shared.prices import PriceList
 from shared.route import Step

@@ -14,17 +14,17 @@ from itertools import pairwise
 import pytest
 from msgspec import Struct
 
-from floor.alarms import changes, next_deadline
-from floor.cycle import Walks, cycle_time
-from floor.day import backed_up, backup_due, sign_outs
-from floor.plan.outlook import outlook
-from floor.plan.wet import wet_queue
-from floor.presses import in_presses
-from floor.use import job_times, station_uses
+from floor.core.plan.alarms import changes, next_deadline
+from floor.core.plan.outlook import outlook
+from floor.core.plan.presses import in_presses
+from floor.core.plan.wet import wet_queue
+from floor.core.rules.day import backed_up, backup_due, sign_outs
+from floor.core.times.cycle import Walks, cycle_time
+from floor.core.times.use import job_times, station_uses
 from shared.codes import CodeType
 from shared.events import AlarmRaised, SignedOut, WeekReported, WorkDone
+from shared.files.shop import parse_shop
 from shared.hours import DAYS, Hours
-from shared.shop import parse_shop
 from tests.making import LIGHT_WALK, Play, card, shop_data, walk
 
 

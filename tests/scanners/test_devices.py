@@ -8,7 +8,7 @@ import pytest
 
 from scanners import devices
 from scanners.devices import open_listener
-from shared.shopfile import Scanner
+from shared.files.shopfile import Scanner
 from tests.measured import WAIT_S
 from tests.scanners.rig import Bench, plugged_in
 

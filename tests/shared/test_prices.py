@@ -4,8 +4,8 @@ from decimal import Decimal
 
 import msgspec
 
+from shared.files.shop import parse_shop
 from shared.prices import PriceList
-from shared.shop import parse_shop
 from tests.making import large_shop, shop, shop_data
 
 PRICES = shop().price_list

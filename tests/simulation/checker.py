@@ -5,9 +5,9 @@ Never asks the program under test what it acknowledged: that is kept by the one 
 
 from collections.abc import Collection, Iterable
 
-from floor.fold import fold_all
-from floor.invariants import wrongs
-from floor.state import Floor
+from floor.core.folds.fold import fold_all
+from floor.core.folds.invariants import wrongs
+from floor.core.state.floor import Floor
 from shared.events import Recorded
 
 

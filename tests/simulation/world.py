@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from random import Random
 
+from floor.core.state.floor import Piece
 from floor.ledger import MemoryLedger
-from floor.service import Service
-from floor.state import Piece
-from floor.timekeeper import Timekeeper
+from floor.service.service import Service
+from floor.service.timekeeper import Timekeeper
 from scanners.framing import Framer
 from shared.clock import SetClock
 from shared.codes import CodeType
-from shared.jobfile import parse_job
+from shared.files.jobfile import parse_job
 from shared.scan import Answer, Scan
 from tests.making import MONDAY, card, job_data, shop
 from tests.simulation.checker import check

@@ -13,8 +13,8 @@ import pypdfium2
 import zxingcpp
 
 from shared.words import ENGLISH, Words
-from tickets.box import Box
-from tickets.stock import Stock
+from tickets.kit.box import Box
+from tickets.kit.paper import Stock
 from tickets.traveller import Ticket, travellers
 
 Pixels = npt.NDArray[np.uint8]

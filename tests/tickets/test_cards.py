@@ -10,7 +10,7 @@ from tests.tickets.paper import BARS, QR, pages, pixels, symbols, text_of, words
 from tests.tickets.samples import LONG, SCRIPTS
 from tests.tickets.test_traveller import cell_of, inside
 from tickets.cards import Card, CardKind, cards
-from tickets.stock import CARD_SHEETS, STOCKS, Stock
+from tickets.kit.paper import CARD_SHEETS, STOCKS, Stock
 
 sheets = pytest.mark.parametrize("sheet", [*CARD_SHEETS.values(), STOCKS["label-100x150"]], ids=lambda s: s.name)
 

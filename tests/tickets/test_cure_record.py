@@ -7,9 +7,9 @@ import pytest
 
 from shared.words import ENGLISH, LANGUAGES, Words
 from tests.tickets.paper import BARS, QR, pages, pixels, symbols, text_of
-from tickets.box import MM
 from tickets.cure_record import CureRecord, Proof, Stay, cure_record
-from tickets.stock import SHEETS
+from tickets.kit.box import MM
+from tickets.kit.paper import SHEETS
 
 CODE = "1000000161"
 ASKED = ("Press", "Closed", "Held")

@@ -9,9 +9,9 @@ import pytest
 from shared.words import ENGLISH, LANGUAGES, Words
 from tests.tickets.paper import pages, pixels, text_of, words
 from tests.tickets.test_traveller import overprinted
-from tickets.box import MM
+from tickets.kit.box import MM
+from tickets.kit.paper import SHEETS
 from tickets.quotation import Offer, Quotation, quotation
-from tickets.stock import SHEETS
 
 
 def offer(design: str = "oars", **wishes: Any) -> Offer:

@@ -18,8 +18,8 @@ from shared.codes import CodeType, grouped, make
 from shared.words import LANGUAGES, Words
 from tests.tickets.paper import first_page, pages, pixels, printed, text_of, words
 from tests.tickets.samples import DARK, ENDLESS, LONG, TWO_SIDES, hard_tickets, named, ticket
-from tickets.box import MM, Box
-from tickets.stock import STOCKS, Stock
+from tickets.kit.box import MM, Box
+from tickets.kit.paper import STOCKS, Stock
 from tickets.traveller import Placed, travellers
 
 all_stocks = pytest.mark.parametrize("stock", STOCKS.values(), ids=list(STOCKS))
@@ -136,7 +136,7 @@ def test_the_same_tickets_are_the_same_bytes(stock: Stock, picture: Path) -> Non
 def test_the_same_tickets_are_the_same_bytes_on_another_day_in_another_process() -> None:
     script = (
         "import hashlib; from tests.tickets.paper import printed; from tests.tickets.samples import *;"
-        "from tickets.stock import STOCKS;"
+        "from tickets.kit.paper import STOCKS;"
         "print(hashlib.sha256(printed([named(1, LONG), ticket(2)], STOCKS['a6'])).hexdigest())"
     )
     digests = {

@@ -6,14 +6,14 @@ Never makes up a figure that nobody read.
 from collections.abc import Sequence
 from decimal import Decimal
 
+from floor.core.figures.data import InkWeek
 from floor.reports.chapters.draft import Draft
 from floor.reports.charts.bars import axis, steps
 from floor.reports.charts.paint import ADVERSE, SPENT
 from floor.reports.charts.rows import Cell, Column, Picture, figures
 from floor.reports.charts.scale import Scale, scale_of
-from floor.reports.data import InkWeek
-from tickets.blocks import Block, together
-from tickets.box import MM
+from tickets.kit.blocks import Block, together
+from tickets.kit.box import MM
 
 
 def ink(draft: Draft) -> list[Block]:

@@ -11,16 +11,16 @@ from babel.numbers import format_decimal
 from msgspec import Struct
 from msgspec.structs import replace
 
-from floor import wording
+from floor.core.figures.data import WeekReport
 from floor.reports.charts.bars import BAR
 from floor.reports.charts.paint import Paint, fill
 from floor.reports.charts.rows import ROW, SMALL, TEXT, Cell, Column, rows
-from floor.reports.data import WeekReport
-from shared.shop import Shop
-from tickets.blocks import Block, paragraph, space, together
-from tickets.box import MM, Box
-from tickets.fonts import LEADING, plain
-from tickets.pen import Pen
+from shared import wording
+from shared.files.shop import Shop
+from tickets.kit.blocks import Block, paragraph, space, together
+from tickets.kit.box import MM, Box
+from tickets.kit.fonts import LEADING, plain
+from tickets.kit.pen import Pen
 
 TITLE = 14.0
 """Points."""

@@ -8,12 +8,12 @@ from datetime import timedelta
 
 from msgspec import Struct
 
+from floor.core.figures.data import JobWeek, WeekReport
 from floor.reports.chapters.draft import ABOVE, BELOW, Draft, signed
-from floor.reports.data import JobWeek, WeekReport
-from tickets.blocks import Block, paragraph, space
-from tickets.box import MM, Box
-from tickets.fonts import LEADING
-from tickets.pen import LINE_MM, Pen
+from tickets.kit.blocks import Block, paragraph, space
+from tickets.kit.box import MM, Box
+from tickets.kit.fonts import LEADING
+from tickets.kit.pen import LINE_MM, Pen
 
 WEEK, LINE = 24.0, 12.0
 SIZES = (19.0, 12.0), (16.0, 10.5), (13.0, 9.0), (11.0, 8.0)

@@ -5,15 +5,15 @@ Never says that the rest was idle: only that no piece shows it.
 
 from collections.abc import Sequence
 
-from floor import wording
+from floor.core.figures.data import HandsWeek
 from floor.reports.chapters.draft import Draft
 from floor.reports.charts.bars import TWO_BARS, axis, quoted_and_actual
 from floor.reports.charts.paint import ADVERSE, FAVOURABLE, PLANNED, SPENT
 from floor.reports.charts.rows import Cell, Column, Named, figures
 from floor.reports.charts.scale import Scale, scale_of
-from floor.reports.data import HandsWeek
-from tickets.blocks import Block
-from tickets.box import MM
+from shared import wording
+from tickets.kit.blocks import Block
+from tickets.kit.box import MM
 
 
 def hands(draft: Draft) -> list[Block]:

@@ -5,15 +5,15 @@ Never says who spoiled a piece.
 
 from collections.abc import Sequence
 
-from floor import wording
+from floor.core.figures.data import LateJob
 from floor.reports.chapters.draft import Draft
 from floor.reports.charts.bars import axis, bar, until
 from floor.reports.charts.paint import ADVERSE
 from floor.reports.charts.rows import Cell, Column, Named, figures
 from floor.reports.charts.scale import Times, scale_of, times_of
-from floor.reports.data import LateJob
-from tickets.blocks import Block
-from tickets.box import MM
+from shared import wording
+from tickets.kit.blocks import Block
+from tickets.kit.box import MM
 
 
 def spoiled(draft: Draft) -> list[Block]:

@@ -6,15 +6,15 @@ Never calls a machine idle while the shop was closed.
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 
-from floor import wording
+from floor.core.figures.data import MachineWeek
+from floor.core.times.use import HourUse
 from floor.reports.chapters.draft import BELOW, Draft
 from floor.reports.charts.bars import no_picture
 from floor.reports.charts.day import HEIGHT, Hour, day, hours_axis
 from floor.reports.charts.rows import Cell, Column, Named, figures
-from floor.reports.data import MachineWeek
-from floor.use import HourUse
-from tickets.blocks import Block, paragraph, space, together
-from tickets.box import MM
+from shared import wording
+from tickets.kit.blocks import Block, paragraph, space, together
+from tickets.kit.box import MM
 
 NAME = 11.0
 """Points, of a machine's name above its days."""

@@ -7,17 +7,17 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from itertools import pairwise
 
+from floor.core.figures.data import JobWeek
+from floor.core.figures.headline import ELEMENT_WORDS
+from floor.core.figures.job_columns import BY_NAME, JobColumn
 from floor.reports.chapters.draft import Draft, signed
 from floor.reports.charts.bars import axis, bar, change, no_picture, quoted_and_actual
 from floor.reports.charts.paint import ADVERSE, FAVOURABLE, PLANNED, SPENT
 from floor.reports.charts.rows import Cell, Column, Named, figures
 from floor.reports.charts.scale import Scale, scale_of
-from floor.reports.data import JobWeek
-from floor.reports.headline import ELEMENT_WORDS
-from floor.reports.job_columns import BY_NAME, JobColumn
 from shared.money import ELEMENTS, Element
-from tickets.blocks import Block, together
-from tickets.box import MM
+from tickets.kit.blocks import Block, together
+from tickets.kit.box import MM
 
 WORD = 66 * MM
 FIGURES = [BY_NAME[name] for name in ("quoted", "actual", "variance", "margin_quoted", "margin_made")]

@@ -5,14 +5,14 @@ Never mixes elapsed with working time: each row says which it is.
 
 from collections.abc import Sequence
 
-from floor import wording
-from floor.cycle import Figures
+from floor.core.times.cycle import Figures
 from floor.reports.chapters.draft import Draft
 from floor.reports.charts.bars import axis, range_of
 from floor.reports.charts.rows import Cell, Column, figures
 from floor.reports.charts.scale import Times, times_of
-from tickets.blocks import Block, together
-from tickets.box import MM
+from shared import wording
+from tickets.kit.blocks import Block, together
+from tickets.kit.box import MM
 
 
 def times(draft: Draft) -> list[Block]:

@@ -5,16 +5,16 @@ Never hides a piece that lay wet, or in a press, for too long.
 
 from collections.abc import Sequence
 
-from floor import wording
+from floor.core.figures.data import OverTime, WetWeek
 from floor.reports.chapters.draft import BELOW, Draft
 from floor.reports.charts.bars import axis, bar
 from floor.reports.charts.paint import ADVERSE, SPENT
 from floor.reports.charts.rows import Cell, Column, Named, figures
 from floor.reports.charts.scale import Scale, scale_of
-from floor.reports.data import OverTime, WetWeek
+from shared import wording
 from shared.codes import grouped
-from tickets.blocks import Block, space, together
-from tickets.box import MM
+from tickets.kit.blocks import Block, space, together
+from tickets.kit.box import MM
 
 LEAST = 4
 """Pieces on the axis, so that its marks are whole ones."""

@@ -5,13 +5,13 @@ Never writes a figure: the cells beside a picture do.
 
 from collections.abc import Callable, Sequence
 
-from floor.cycle import Figures
+from floor.core.times.cycle import Figures
 from floor.reports.charts.paint import ADVERSE, FAVOURABLE, PLANNED, SPENT, Paint, fill, line
 from floor.reports.charts.rows import PAD, ROW, SMALL, Picture
 from floor.reports.charts.scale import Figure, Scale, Times
-from tickets.box import MM, Box
-from tickets.fonts import LEADING
-from tickets.pen import Pen
+from tickets.kit.box import MM, Box
+from tickets.kit.fonts import LEADING
+from tickets.kit.pen import Pen
 
 BAR = 3.4 * MM
 TWO_BARS = 2 * PAD + 2 * BAR

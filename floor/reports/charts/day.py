@@ -10,9 +10,9 @@ from msgspec import Struct
 from floor.reports.charts.paint import SPENT, fill, line
 from floor.reports.charts.rows import SMALL, Picture
 from floor.reports.charts.scale import Scale
-from tickets.box import MM, Box
-from tickets.fonts import LEADING
-from tickets.pen import Pen
+from tickets.kit.box import MM, Box
+from tickets.kit.fonts import LEADING
+from tickets.kit.pen import Pen
 
 DAY = Scale(0, 24)
 LABELS = (0, 6, 12, 18, 24)

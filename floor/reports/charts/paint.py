@@ -8,8 +8,8 @@ from typing import Any, Literal
 from msgspec import Struct
 from reportlab.lib.colors import HexColor
 
-from tickets.box import MM, Box
-from tickets.pen import Pen
+from tickets.kit.box import MM, Box
+from tickets.kit.pen import Pen
 
 Hatch = Literal["none", "rising", "falling"]
 Point = tuple[float, float]

@@ -8,10 +8,10 @@ from collections.abc import Callable, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tickets.blocks import Block, paragraph, stack, together
-from tickets.box import MM, Box
-from tickets.fonts import LEADING, Weight
-from tickets.pen import LINE_MM, Align, Pen
+from tickets.kit.blocks import Block, paragraph, stack, together
+from tickets.kit.box import MM, Box
+from tickets.kit.fonts import LEADING, Weight
+from tickets.kit.pen import LINE_MM, Align, Pen
 
 TEXT, SMALL = 9.5, 8.0
 """Points."""

@@ -9,7 +9,7 @@ from math import floor, log10
 
 from msgspec import Struct
 
-from tickets.box import Box
+from tickets.kit.box import Box
 
 Figure = float | Decimal
 STEPS = (1, 2, 5, 10)

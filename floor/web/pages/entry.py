@@ -11,8 +11,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from floor.access import LASTS
-from floor.web.guard import COOKIE, HERE, NOBODY, Caller
+from floor.doors.access import LASTS
+from floor.web.gate.guard import COOKIE, HERE, NOBODY, Caller
 from floor.web.pages.site import Site, see_other
 from shared.clock import Clock
 

@@ -13,17 +13,17 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from floor.cost.quote import quote_answer
-from floor.history import job_answer
-from floor.orders import cancel, hold, release
-from floor.state import Floor
+from floor.core.cost.quote import quote_answer
+from floor.core.orders.jobs import cancel, hold, release
+from floor.core.state.floor import Floor
+from floor.core.trace.history import job_answer
+from floor.doors.refusals import not_found
 from floor.wall.signs import job_sign
-from floor.web.guard import Caller
+from floor.web.gate.guard import Caller
 from floor.web.pages.site import Site, job_of, see_other
 from floor.web.pages.uploads import order_of, uploads_of
-from floor.web.refusals import not_found
 from shared.events import Fact
-from shared.problems import ProblemsFound
+from shared.files.problems import ProblemsFound
 from shared.wish import NotPossible
 
 Change = Callable[[Floor, str, str, datetime], Fact]

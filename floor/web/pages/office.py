@@ -11,18 +11,18 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from floor.history import piece_answer
-from floor.reports.data import WeekReport
-from floor.reports.job_columns import JOB_COLUMNS
-from floor.reports.week import week_report
-from floor.state import Piece
-from floor.travellers import tickets_of, write_travellers
+from floor.core.figures.data import WeekReport
+from floor.core.figures.job_columns import JOB_COLUMNS
+from floor.core.figures.week import week_report
+from floor.core.state.floor import Piece
+from floor.core.trace.history import piece_answer
+from floor.doors.refusals import not_found
+from floor.papers.travellers import tickets_of, write_travellers
+from floor.reports.weekly import WRITERS
 from floor.wall.curing import presses_of
 from floor.wall.signs import wet_sign
-from floor.web.guard import Caller, Page
+from floor.web.gate.guard import Caller, Page
 from floor.web.pages.site import Site, job_of, piece_of
-from floor.web.refusals import not_found
-from floor.weekly import WRITERS
 from shared.hours import ONE_DAY
 
 MEDIA_TYPES = {

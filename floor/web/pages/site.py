@@ -16,19 +16,19 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from floor import wording
-from floor.access import Role
-from floor.board import Board
-from floor.board import board as board_of
-from floor.service import Service
-from floor.state import Floor, Job, Piece
-from floor.web.guard import Caller, Guard, Page
-from floor.web.live import HEADERS, Draw, Drawn, Live
-from floor.web.refusals import MISTAKE, NotTaken, not_found, on_http, on_mistake, on_not_taken, wants_html
+from floor.core.plan.board import Board
+from floor.core.plan.board import board as board_of
+from floor.core.state.floor import Floor, Job, Piece
+from floor.doors.access import Role
+from floor.doors.refusals import MISTAKE, NotTaken, not_found, on_http, on_mistake, on_not_taken, wants_html
+from floor.service.service import Service
+from floor.web.gate.guard import Caller, Guard, Page
+from floor.web.gate.live import HEADERS, Draw, Drawn, Live
+from shared import wording
 from shared.codes import BadCode, grouped, parse
 from shared.delivery import Refusal
+from shared.files.shop import Shop
 from shared.harmless import harmless
-from shared.shop import Shop
 from shared.words import Words
 
 BOARD_LASTS = timedelta(milliseconds=250)

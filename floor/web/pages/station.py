@@ -16,20 +16,20 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from floor.core.plan.stopped import kept_by, stopped
+from floor.core.state.floor import Floor
+from floor.doors.refusals import NotTaken, json, not_found, wants_html
 from floor.ledger import LedgerError
-from floor.plan.stopped import kept_by, stopped
-from floor.service import ReadIdReused
-from floor.state import Floor
+from floor.service.service import ReadIdReused
 from floor.wall.curing import presses_of
 from floor.wall.signs import Sign
-from floor.web.guard import Caller
-from floor.web.live import Drawn
+from floor.web.gate.guard import Caller
+from floor.web.gate.live import Drawn
 from floor.web.pages.site import Site, see_other
-from floor.web.refusals import NotTaken, json, not_found, wants_html
 from shared.delivery import Refusal
+from shared.files.shop import Shop
 from shared.harmless import harmless
 from shared.scan import Answer, OutcomeWord, Scan
-from shared.shop import Shop
 from shared.words import Words
 from tickets.settings import setting_words
 

@@ -9,11 +9,11 @@ from tempfile import TemporaryDirectory
 
 from starlette.datastructures import FormData, UploadFile
 
-from floor.artwork import keep_artwork
-from shared.jobfile import JobFile, parse_job
-from shared.problems import Problem, ProblemsFound, parse_toml
-from shared.shop import Shop
-from shared.tomltext import shown_text
+from floor.papers.artwork import keep_artwork
+from shared.files.jobfile import JobFile, parse_job
+from shared.files.problems import Problem, ProblemsFound, parse_toml
+from shared.files.shop import Shop
+from shared.files.tomltext import shown_text
 
 JOB_FILE = "job.toml"
 NAME_MAX = 60

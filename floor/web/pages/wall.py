@@ -12,16 +12,16 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from floor.board import Board
+from floor.core.plan.board import Board
+from floor.doors.refusals import json
 from floor.wall.alarms import Showing, by_sign, notices
 from floor.wall.curing import presses_of
 from floor.wall.signs import job_rank, job_sign, wet_sign
 from floor.wall.terminal import LIVE
-from floor.web.guard import Caller
-from floor.web.live import Drawn
+from floor.web.gate.guard import Caller
+from floor.web.gate.live import Drawn
 from floor.web.pages.site import Site
-from floor.web.refusals import json
-from shared.shop import Shop
+from shared.files.shop import Shop
 
 READABLE = radians(20 / 60)
 """Capital letters of 20 minutes of arc are read with ease: ISO 9241-303, 5.5.1, prefers 20' to 22'."""

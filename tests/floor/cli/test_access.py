@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from floor import access
-from floor.access import Access
+from floor.doors import access
+from floor.doors.access import Access
 from tests.floor.cli.desk import Desk
 
 TYPED = "behind the wall\nbehind the wall\n"

@@ -7,7 +7,7 @@ import pytest
 
 from floor.ledger import SqliteLedger
 from floor.ledger.row import Row
-from floor.lock import floor_lock
+from floor.service.lock import floor_lock
 from shared.events import Fact, StepDone
 from tests.floor.cli.desk import Desk
 from tests.floor.ledger.facts import append, noon

@@ -3,21 +3,26 @@
 import json
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
 from floor.cli.lazy import Placed
 from floor.cli.main import main
+from floor.cli.opening import Folder
+from shared.clock import SetClock
+from tests.making import MONDAY
 
 HEAVY = {
     *("alembic", "apscheduler", "babel", "jinja2", "msgspec", "numpy", "PIL", "pydantic", "reportlab", "rich"),
     *("serial", "simpy", "sqlalchemy", "starlette", "tomlkit", "uvicorn", "xlsxwriter"),
 }
+NO_SHOP = Folder(Path("no such shop"), SetClock(MONDAY))
 HEADINGS = ["Set up", "Jobs", "Floor", "Cost and ink", "Week", "Keep"]
 IMPORTED = """
 import json, sys
-from floor.cli import main
+from floor.cli.main import main
 try:
     main(sys.argv[1:], prog_name="piecewalk")
 finally:
@@ -62,7 +67,7 @@ def test_the_list_says_of_each_command_what_its_own_help_begins_with() -> None:
 
 
 def test_commands_stand_under_headings() -> None:
-    lines = CliRunner().invoke(main, ["--help"]).stdout.splitlines()
+    lines = CliRunner().invoke(main, ["--help"], obj=NO_SHOP).stdout.splitlines()
     assert [line.rstrip(":") for line in lines if line.rstrip(":") in HEADINGS] == HEADINGS
     under = {heading: lines.index(f"{heading}:") for heading in HEADINGS}
     listed = [line.split()[0] for line in lines[under["Set up"] :] if line.startswith("  ")]
@@ -71,6 +76,6 @@ def test_commands_stand_under_headings() -> None:
 
 
 def test_a_slip_of_the_pen_in_a_command_is_told() -> None:
-    result = CliRunner().invoke(main, ["tickts"])
+    result = CliRunner().invoke(main, ["tickts"], obj=NO_SHOP)
     assert result.exit_code == 2
     assert "No such command 'tickts'" in result.stderr

@@ -9,12 +9,12 @@ import click
 import pytest
 from click.testing import CliRunner, Result
 
-from floor import wording
 from floor.cli import listen as listening
 from floor.cli import paper
 from floor.cli.lazy import Placed
 from floor.cli.main import main
 from floor.cli.opening import Folder
+from shared import wording
 from shared.clock import SetClock
 
 NOW = datetime(2026, 11, 25, 19, 5, tzinfo=UTC)

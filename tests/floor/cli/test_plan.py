@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from shared.cards import STATION_DOWN
 from shared.clock import SetClock
 from shared.codes import CodeType
+from shared.files.cards import STATION_DOWN
 from tests.floor.cli.desk import Desk, job_text
 from tests.making import MONDAY, card
 

@@ -7,9 +7,9 @@ from zoneinfo import ZoneInfo
 
 from floor.ledger import Ledger, MemoryLedger
 from floor.ledger.row import Row
-from shared.cards import UNDO
 from shared.codes import CodeType
 from shared.events import fact_of
+from shared.files.cards import UNDO
 from tests.making import DARK_WALK, Play, card, large_shop, walk
 
 NEW_YORK = ZoneInfo("America/New_York")

@@ -6,13 +6,13 @@ from xml.etree.ElementTree import Element, fromstring
 from hypothesis import given
 from hypothesis import strategies as st
 
-from floor.cycle import standard_s, step_times
+from floor.core.times.cycle import standard_s, step_times
 from floor.exports.moments import rfc3339
 from floor.exports.window import EVERYTHING, Window
 from floor.exports.xes import xes_document
-from shared.cards import STATION_DOWN, STATION_UP
 from shared.codes import CodeType
 from shared.events import Fact, StepDone
+from shared.files.cards import STATION_DOWN, STATION_UP
 from tests.floor.exports.day import NEW_YORK, Day
 from tests.floor.plays import Act, days, played
 from tests.making import MONDAY, Play, card

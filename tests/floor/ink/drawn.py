@@ -14,8 +14,8 @@ from floor.ink.coverage import Coverage, coverage
 from floor.ink.picture import Picture, read_picture
 from floor.ink.pixels import Pixels
 from floor.ink.underlayer import UnderlayerCurve
-from shared.colours import Rgb
-from shared.inks import Underlayer
+from shared.files.colours import Rgb
+from shared.files.inks import Underlayer
 
 BLACK: Rgb = (0, 0, 0)
 CLOSE = Decimal("0.0001")

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from floor.ink.coverage import Coverage, InkUse, ink_use
-from shared.colours import Rgb
-from shared.inks import Ink, Inks
+from shared.files.colours import Rgb
+from shared.files.inks import Ink, Inks
 from tests.floor.ink.drawn import CLOSE, Planes, colours, covered, images, levels, patch, pixels
 
 INKS = Inks(colour=Ink(laydown_ml_per_m2=Decimal(10)), white=Ink(laydown_ml_per_m2=Decimal(30)))

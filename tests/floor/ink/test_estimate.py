@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from floor.ink.coverage import InkUse
 from floor.ink.estimate import answer, costs, estimated
 from floor.ink.underlayer import Garment
-from shared.tables import Shade
+from shared.files.tables import Shade
 from tests.floor.ink.drawn import patch
 from tests.making import shop
 

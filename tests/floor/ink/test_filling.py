@@ -7,14 +7,14 @@ from typing import Any
 import pytest
 from PIL import Image
 
-from floor.cost.quote import quoted_lines
+from floor.core.cost.quote import quoted_lines
 from floor.ink import filling
 from floor.ink.filling import fill_ink
 from floor.ink.picture import Picture, read_picture
-from shared.jobfile import JobFile, Print, parse_job
-from shared.problems import ProblemsFound
+from shared.files.jobfile import JobFile, Print, parse_job
+from shared.files.problems import ProblemsFound
+from shared.files.shop import Shop, parse_shop
 from shared.route import INKS
-from shared.shop import Shop, parse_shop
 from tests.floor.ink.drawn import CLOSE
 from tests.making import job_data, shop, shop_data
 

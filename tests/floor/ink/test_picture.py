@@ -16,7 +16,7 @@ from PIL import Image, ImageDraw
 from floor.ink import picture
 from floor.ink.coverage import coverage
 from floor.ink.picture import PIXELS_MAX, read_picture
-from shared.problems import ProblemsFound
+from shared.files.problems import ProblemsFound
 from tests.floor.ink.drawn import Planes, colour_of, images, read, saved, solid, whole
 
 RED = (200, 30, 40)

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 
 from floor.ink.separation import HUE_FROM, colour_shares
-from shared.colours import Rgb
+from shared.files.colours import Rgb
 from tests.floor.ink.drawn import colours, patch
 
 

@@ -9,8 +9,8 @@ from floor.ink.estimate import answer, estimated
 from floor.ink.picture import Picture
 from floor.ink.sheet import COLUMN_MIN, GAP, HEAD, MARGIN, PICTURE_MAX, TITLE, sheet
 from floor.ink.underlayer import Garment
-from shared.colours import named
-from shared.tables import Shade
+from shared.files.colours import named
+from shared.files.tables import Shade
 from tests.floor.ink.drawn import read
 from tests.making import shop
 

@@ -5,8 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from floor.ink.underlayer import Garment, underlayer_on
-from shared.colours import Rgb
-from shared.inks import Underlayer
+from shared.files.colours import Rgb
+from shared.files.inks import Underlayer
 from tests.floor.ink.drawn import BLACK, colours, levels, on, patch
 
 NAVY = (31, 42, 68)

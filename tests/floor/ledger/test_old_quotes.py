@@ -6,12 +6,12 @@ from typing import Any
 import msgspec
 import pytest
 
-from floor.cost.quote import quoted_lines
+from floor.core.cost.quote import quoted_lines
 from floor.ledger.lift import in_newest_shape, lifted
 from shared.events import JobAdded, from_json, to_json
-from shared.jobfile import parse_job
+from shared.files.jobfile import parse_job
+from shared.files.shop import parse_shop
 from shared.money import Charge, Costing
-from shared.shop import parse_shop
 from tests.making import MONDAY, job_data, shop_data
 
 

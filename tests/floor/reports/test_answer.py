@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
+from floor.core.figures.week import week_report
 from floor.reports.answer import report_answer
-from floor.reports.week import week_report
 from shared.money import ELEMENTS
 from tests.making import Play, walk
 

@@ -16,9 +16,7 @@ import pypdfium2.raw as pdfium
 import pytest
 from msgspec.structs import replace
 
-from floor import wording
-from floor.cycle import Figures
-from floor.reports.data import (
+from floor.core.figures.data import (
     HandsWeek,
     Headline,
     JobWeek,
@@ -30,16 +28,18 @@ from floor.reports.data import (
     WeekReport,
     WetWeek,
 )
+from floor.core.figures.week import week_report
+from floor.core.times.cycle import Figures
+from floor.core.times.use import HourUse
 from floor.reports.pdf import write_pdf
-from floor.reports.week import week_report
-from floor.use import HourUse
+from shared import wording
+from shared.files.shop import parse_shop
 from shared.money import ELEMENTS
-from shared.shop import parse_shop
 from shared.words import LANGUAGES
 from tests.floor.reports.test_sheets import a_week
 from tests.floor.reports.test_terminal import EMPTY, QUOTED, REPORT, job_week
 from tests.making import Play, shop_data, walk
-from tickets.box import MM
+from tickets.kit.box import MM
 
 NAMES = [
     "Ruderverein Überlingen und Umgebung 1899 e. V., Abteilung Jugend und Nachwuchs 1",

@@ -6,9 +6,9 @@ from decimal import Decimal
 import pytest
 from msgspec.structs import replace
 
-from floor import wording
-from floor.reports.data import Headline
-from shared.shop import Shop, parse_shop
+from floor.core.figures.data import Headline
+from shared import wording
+from shared.files.shop import Shop, parse_shop
 from shared.words import Words
 from tests.floor.reports.test_pdf import WEEKS, every_week, on_paper, printed
 from tests.floor.reports.test_sheets import a_week

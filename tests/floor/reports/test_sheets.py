@@ -14,13 +14,13 @@ from msgspec.structs import replace
 from openpyxl import Workbook, load_workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
+from floor.core.figures.data import WeekReport
+from floor.core.figures.week import week_report
 from floor.reports.csv_files import csv_files
-from floor.reports.data import WeekReport
 from floor.reports.sheets import Sheet, sheets
-from floor.reports.week import week_report
 from floor.reports.workbook import DAY_S, write_workbook
 from shared.codes import CodeType
-from shared.shop import Shop, parse_shop
+from shared.files.shop import Shop, parse_shop
 from tests.making import DARK_WALK, LIGHT_WALK, Play, card, shop_data, walk
 
 STAIN = card(CodeType.REASON, "stain")

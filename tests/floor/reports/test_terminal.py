@@ -10,9 +10,8 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 from rich.cells import cell_len
 
-from floor.cost.variance import Variance
-from floor.cycle import Figures
-from floor.reports.data import (
+from floor.core.cost.variance import Variance
+from floor.core.figures.data import (
     HandsWeek,
     Headline,
     InkWeek,
@@ -23,9 +22,10 @@ from floor.reports.data import (
     StepWeek,
     WeekReport,
 )
+from floor.core.times.cycle import Figures
 from floor.reports.terminal import report_text
-from floor.wording import figure
 from shared.money import ELEMENTS
+from shared.wording import figure
 from tests.floor.wall.boards import TEXTS, lines_of, written
 from tests.making import shop
 

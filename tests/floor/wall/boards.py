@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 from rich.console import Console, RenderableType
 
-from floor.board import AlarmLine, Board, JobLine, StepLine, Today
-from floor.plan.wet import Wet
-from floor.presses import InPress
+from floor.core.plan.board import AlarmLine, Board, JobLine, StepLine, Today
+from floor.core.plan.presses import InPress
+from floor.core.plan.wet import Wet
 from floor.wall.signs import ALARMS
 from shared.codes import CodeType, grouped, make
 

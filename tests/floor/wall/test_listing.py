@@ -6,7 +6,7 @@ import unicodedata
 from hypothesis import given, settings
 from msgspec.structs import replace
 
-from floor.board import Board
+from floor.core.plan.board import Board
 from floor.wall.listing import board_text, press_text
 from tests.floor.wall.boards import BOARDS, BUSY, EMPTY, code, job, lines_of, wet, written
 from tests.making import shop

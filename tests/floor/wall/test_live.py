@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 from rich.console import Console
 
-from floor.board import Board
+from floor.core.plan.board import Board
 from floor.wall.alarms import Showing
 from floor.wall.live import FRAME_S, NO_TERMINAL, print_once, show
 from shared.clock import SetClock

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 from rich.cells import cell_len
 
-from floor.board import AlarmLine, Board
-from floor.presses import InPress
+from floor.core.plan.board import AlarmLine, Board
+from floor.core.plan.presses import InPress
 from floor.wall.alarms import Showing, notices
 from floor.wall.digits import large
 from floor.wall.signs import ALARMS, alarm_sign

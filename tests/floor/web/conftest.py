@@ -13,7 +13,7 @@ from tests.measured import WAIT_S
 @pytest.fixture(autouse=True)
 def _soon_ended(monkeypatch: pytest.MonkeyPatch) -> None:
     """A floor looks once a second whether it should end; a test need not wait for that."""
-    monkeypatch.setattr("floor.service.NEWS_S", 0.02)
+    monkeypatch.setattr("floor.service.service.NEWS_S", 0.02)
 
 
 @pytest.fixture(autouse=True)

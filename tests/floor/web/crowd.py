@@ -3,10 +3,10 @@
 from datetime import timedelta
 from uuid import uuid4
 
-from floor.alarms import changes
-from floor.state import Floor
+from floor.core.plan.alarms import changes
+from floor.core.state.floor import Floor
 from shared.events import Fact
-from shared.jobfile import parse_job
+from shared.files.jobfile import parse_job
 from shared.scan import Answer, Scan
 from tests.floor.web.rig import House
 from tests.making import MONDAY, job_data, shop

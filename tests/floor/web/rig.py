@@ -11,18 +11,18 @@ from typing import Any
 
 from starlette.applications import Starlette
 
-from floor.access import Access
-from floor.benches import Benches
+from floor.doors.access import Access
+from floor.doors.benches import Benches
 from floor.ledger import Ledger, MemoryLedger, make_ledger
-from floor.service import Service
+from floor.service.service import Service
 from floor.web.app import Settings, build_app
 from floor.web.metrics import Metrics
 from floor.web.server import WebServer
 from shared.clock import SetClock
 from shared.events import Recorded
-from shared.jobfile import parse_job
+from shared.files.jobfile import parse_job
+from shared.files.shop import Shop
 from shared.scan import Answer, Scan
-from shared.shop import Shop
 from tests.making import MONDAY, job_data, shop
 from tests.scanners.remote_rig import quick_folder
 

@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from floor.alarms import changes
+from floor.core.plan.alarms import changes
 from floor.ledger import LedgerError
-from shared.cards import STATION_DOWN
 from shared.codes import CodeType
+from shared.files.cards import STATION_DOWN
 from tests.floor.web import rig
 from tests.floor.web.browser import WAIT_MS, browser, opened
 from tests.floor.web.crowd import scan

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from floor.web.guard import TOKEN_FIELD
+from floor.web.gate.guard import TOKEN_FIELD
 from tests.floor.web.rig import House
 from tests.floor.web.visitor import FORM, HERE, Visitor
 from tests.measured import WAIT_S
@@ -130,7 +130,7 @@ def test_a_form_that_ends_early_is_refused(shut: House) -> None:
 
 
 def test_a_form_that_does_not_come_in_time_is_refused(shut: House, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("floor.web.guard.FORM_WITHIN_S", 0.01)
+    monkeypatch.setattr("floor.web.gate.guard.FORM_WITHIN_S", 0.01)
 
     async def stays() -> dict[str, str]:
         await asyncio.Event().wait()

@@ -14,7 +14,7 @@ from floor.ledger import Ledger, MemoryLedger
 from floor.web.server import WebServer
 from shared.clock import SetClock
 from shared.events import read_of
-from shared.jobfile import parse_job
+from shared.files.jobfile import parse_job
 from tests.floor.web.browser import WAIT_MS, browser, opened
 from tests.floor.web.crowd import scan
 from tests.floor.web.rig import House

@@ -7,7 +7,7 @@ import threading
 import pytest
 import urllib3
 
-from floor.web import intake
+from floor.doors import intake
 from shared.scan import Answer, Scan
 from tests.floor.web.rig import House, read
 from tests.measured import WAIT_S

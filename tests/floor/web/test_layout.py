@@ -13,9 +13,9 @@ from playwright.sync_api import Browser, Page
 from demo_shop.crowd import AT, furnish, open_crowd
 from floor.cli.opening import Folder
 from shared.clock import SetClock
-from shared.jobfile import parse_job
-from shared.shop import Shop, parse_shop
-from shared.shopfile import FILE_NAME
+from shared.files.jobfile import parse_job
+from shared.files.shop import Shop, parse_shop
+from shared.files.shopfile import FILE_NAME
 from tests.floor.web import rig
 from tests.floor.web.browser import browser, opened
 from tests.floor.web.crowd import ALARMS, JOBS, crowded, scan

@@ -2,9 +2,9 @@
 
 from playwright.sync_api import Browser, expect
 
-from shared.cards import STATION_DOWN
 from shared.codes import CodeType
-from shared.jobfile import parse_job
+from shared.files.cards import STATION_DOWN
+from shared.files.jobfile import parse_job
 from tests.floor.web.browser import browser, opened
 from tests.floor.web.crowd import scan
 from tests.floor.web.test_aloud import LISTEN, LIVE, Open, counted_s, floor, pressed

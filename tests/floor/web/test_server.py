@@ -8,11 +8,11 @@ from typing import Any
 import pytest
 import urllib3
 
-from floor.address import NotOpened, address
-from floor.service import Service
-from floor.web.access import is_loopback
+from floor.doors.address import NotOpened, address
+from floor.service.service import Service
+from floor.web.gate.access import is_loopback
 from floor.web.server import WebServer, serving
-from shared.shop import parse_shop
+from shared.files.shop import parse_shop
 from tests.floor.web.rig import House, stop
 from tests.making import shop_data
 from tests.measured import WAIT_S, assert_within, seconds

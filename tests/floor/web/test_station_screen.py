@@ -9,10 +9,10 @@ from urllib.parse import quote
 import pytest
 from playwright.sync_api import Browser, Page
 
+from floor.core.plan.turns import SHOWN
 from floor.ledger import LedgerError
-from floor.plan.turns import SHOWN
-from shared.jobfile import parse_job
-from shared.shop import Shop, parse_shop
+from shared.files.jobfile import parse_job
+from shared.files.shop import Shop, parse_shop
 from tests.floor.web import rig
 from tests.floor.web.browser import browser, opened
 from tests.floor.web.crowd import scan

@@ -12,9 +12,9 @@ from urllib.parse import unquote, urlencode
 import pytest
 from urllib3.filepost import encode_multipart_formdata
 
-from floor import access
-from floor.access import ROLES, Role
-from floor.web.guard import COOKIE, TOKEN_FIELD
+from floor.doors import access
+from floor.doors.access import ROLES, Role
+from floor.web.gate.guard import COOKIE, TOKEN_FIELD
 from tests.floor.web import rig
 from tests.floor.web.rig import House, Reply, read
 from tests.making import DARK_WALK

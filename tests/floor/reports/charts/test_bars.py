@@ -5,14 +5,14 @@ from io import BytesIO
 import pypdfium2
 import pytest
 
-from floor.cycle import Figures
+from floor.core.times.cycle import Figures
 from floor.reports.charts.bars import bar, change, quoted_and_actual, range_of
 from floor.reports.charts.day import Hour, day
 from floor.reports.charts.rows import Picture
 from floor.reports.charts.scale import Scale, Times
-from tickets.box import Box
-from tickets.pages import new_pen
-from tickets.stock import SHEETS
+from tickets.kit.box import Box
+from tickets.kit.pages import new_pen
+from tickets.kit.paper import SHEETS
 
 CELL = Box(100, 500, 200, 30)
 SCALE = Scale(0, 100)

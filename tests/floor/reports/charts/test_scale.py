@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from floor.reports.charts.scale import TICKS_MOST, TIMES_S, Scale, Times, scale_of, times_of
-from tickets.box import Box
+from tickets.kit.box import Box
 
 CELL = Box(100, 0, 200, 10)
 VALUES = st.lists(st.decimals(-(10**9), 10**9, places=2), min_size=1, max_size=9)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from floor import access
+from floor.doors import access
 
 
 @pytest.fixture(autouse=True)

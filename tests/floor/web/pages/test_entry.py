@@ -9,8 +9,8 @@ from http.cookies import SimpleCookie
 import pytest
 import urllib3
 
-from floor.access import FILE_NAME, LASTS, Access, Role
-from floor.web.guard import COOKIE, LOGINS_WAITING_MAX, NOBODY, TOKEN_FIELD
+from floor.doors.access import FILE_NAME, LASTS, Access, Role
+from floor.web.gate.guard import COOKIE, LOGINS_WAITING_MAX, NOBODY, TOKEN_FIELD
 from floor.web.pages.entry import KNOWN_MAX, LONGEST_WAIT, TRIES, Tries
 from shared.clock import SetClock
 from tests.floor.web.rig import House, Reply, call, read

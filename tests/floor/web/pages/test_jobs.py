@@ -3,8 +3,8 @@
 import pytest
 
 from floor.ledger import Busy, LedgerError
-from shared.cards import STATION_DOWN
 from shared.codes import CodeType
+from shared.files.cards import STATION_DOWN
 from tests.floor.web.crowd import scan
 from tests.floor.web.rig import House, Reply
 from tests.floor.web.visitor import Visitor, shown, walked

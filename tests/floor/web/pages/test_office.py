@@ -9,7 +9,7 @@ import openpyxl
 import pypdfium2
 import pytest
 
-from floor.orders import cancel
+from floor.core.orders.jobs import cancel
 from shared.codes import CodeType
 from tests.floor.web.rig import House, read
 from tests.floor.web.visitor import Visitor, shown, walked

@@ -10,12 +10,12 @@ from pathlib import Path
 import pytest
 import urllib3
 
-from floor.access import ROLES, Role
+from floor.doors.access import ROLES, Role
+from floor.doors.shop_change import CHANGED, UNSOUND
 from floor.ledger import LedgerError
-from floor.shop_change import CHANGED, UNSOUND
 from floor.web.app import build_app
 from floor.web.pages import site
-from shared.shop import Shop, parse_shop
+from shared.files.shop import Shop, parse_shop
 from shared.words import LANGUAGES
 from tests.floor.web import rig
 from tests.floor.web.rig import House
@@ -97,7 +97,7 @@ def walk_about(visitor: Visitor) -> Iterator[tuple[str, int]]:
 
 @pytest.mark.parametrize("role", ROLES)
 def test_every_link_that_a_role_is_shown_opens(house: House, monkeypatch: pytest.MonkeyPatch, role: Role) -> None:
-    monkeypatch.setattr("floor.access.SCRYPT_N", 16)
+    monkeypatch.setattr("floor.doors.access.SCRYPT_N", 16)
     for each in ROLES:
         house.access.set(each, f"the password of {each}")
     done, pressed = house.job(2)
@@ -210,7 +210,7 @@ def test_neither_the_wall_nor_a_station_is_told(house: House, page: str) -> None
 
 
 def test_who_may_not_enter_the_office_is_not_told(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("floor.access.SCRYPT_N", 16)
+    monkeypatch.setattr("floor.doors.access.SCRYPT_N", 16)
     for each in ROLES:
         house.access.set(each, f"the password of {each}")
     told(house, CHANGED)

@@ -8,15 +8,15 @@ from typing import Any, get_args
 import pytest
 
 import floor.web
+from floor.core.orders.jobs import hold
 from floor.ledger import LedgerError
-from floor.orders import hold
 from floor.web.pages.station import AGE_MAX_S, LOOKS, NOTED, OUTCOMES, SPOILED
-from shared.cards import STATION_DOWN
 from shared.codes import CodeType
 from shared.events import Recorded
-from shared.jobfile import parse_job
+from shared.files.cards import STATION_DOWN
+from shared.files.jobfile import parse_job
+from shared.files.shop import parse_shop
 from shared.scan import Answer, Scan, Signal
-from shared.shop import parse_shop
 from shared.words import LANGUAGES, Words
 from tests.floor.web import rig
 from tests.floor.web.crowd import scan

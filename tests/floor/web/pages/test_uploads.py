@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from floor.web.guard import FILES_MAX, TOKEN_FIELD
+from floor.web.gate.guard import FILES_MAX, TOKEN_FIELD
 from floor.web.pages.jobs import UPLOAD_BYTES_MAX
 from tests.floor.cli.desk import job_text
 from tests.floor.web.rig import House, Reply

@@ -7,7 +7,7 @@ from math import atan, degrees
 import pytest
 
 from floor.web.pages.wall import CAPITALS, letter_vw
-from shared.shop import parse_shop
+from shared.files.shop import parse_shop
 from tests.floor.web import rig
 from tests.floor.web.rig import House, Reply
 from tests.floor.web.visitor import Visitor, shown, walked

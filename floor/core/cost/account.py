@@ -1,0 +1,111 @@
+"""The account of a job: what its pieces cost that left the floor, each held against its own quote.
+
+Never rounds: what is shown is rounded where it is shown.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
+from typing import NamedTuple
+
+from msgspec import Struct
+
+from floor.core.cost.actual import Costs, quoted, spoilage
+from floor.core.cost.variance import NOTHING, Difference, Sum, Sums, difference, differences, sums_of
+from floor.core.state.floor import Piece
+from shared.money import Kind, Loss
+
+
+class Entry(NamedTuple):
+    """Charges of one kind, of a piece against its quote, or of the job."""
+
+    piece: Piece | None
+    difference: Difference
+
+    @property
+    def step(self) -> int | None:
+        """The index of the step that they belong to; None where they belong to none."""
+        kind = self.difference.kind
+        if self.piece is None or not kind.step:
+            return None
+        places = ((step.key, step.place) for step in self.piece.route)
+        return next((n for n, place in enumerate(places) if place == (kind.step, kind.place)), None)
+
+
+class Lost(NamedTuple):
+    """A piece that nobody pays for, and all that had gone into it."""
+
+    piece: Piece
+    cost: Decimal
+
+
+class Account(Struct, frozen=True, kw_only=True):
+    """Good pieces, spoiled ones, and pieces that were given up with work in them.
+
+    The entries add up to the actual cost less the quote of the good pieces. Spoilage up to the allowance that was
+    quoted with them is normal, and in the entries; what is above it is abnormal, and a line of its own. So are pieces
+    that were given up.
+    """
+
+    good: Sequence[Piece]
+    spoiled: Sequence[Lost]
+    given_up: Sequence[Lost]
+    entries: Sequence[Entry]
+    abnormal: Decimal
+
+    @property
+    def given_up_cost(self) -> Decimal:
+        """All that had gone into pieces that were given up."""
+        return _sum(self.given_up)
+
+
+def _sum(lost: Iterable[Lost]) -> Decimal:
+    return sum((each.cost for each in lost), Decimal(0))
+
+
+def account(costs: Costs, pieces: Iterable[Piece]) -> Account:
+    """The account of pieces of one job; of those that are open nothing is told."""
+    by_state: dict[str, list[Piece]] = {"finished": [], "spoiled": [], "cancelled": [], "open": []}
+    for piece in pieces:
+        by_state[piece.state].append(piece)
+    good = by_state["finished"]
+    spoiled, given_up = ([_lost(costs, piece) for piece in by_state[state]] for state in ("spoiled", "cancelled"))
+    entries = list(_against_quotes(costs, good))
+    abnormal = max(_sum(spoiled) - _allowed(entries), Decimal(0))
+    return Account(
+        good=good,
+        spoiled=spoiled,
+        given_up=[each for each in given_up if each.cost],
+        entries=[*entries, *_spoilage(spoiled, abnormal)],
+        abnormal=abnormal,
+    )
+
+
+def _lost(costs: Costs, piece: Piece) -> Lost:
+    return Lost(piece, spoilage(costs.of(piece)).amount)
+
+
+def _against_quotes(costs: Costs, good: Iterable[Piece]) -> Iterator[Entry]:
+    quotes: dict[tuple[int, str], Sums] = {}
+    for piece in good:
+        quote = quotes.get((piece.line, piece.size))
+        if quote is None:
+            charges = quoted(costs.floor, piece)
+            quote = quotes[piece.line, piece.size] = sums_of((charge, 1) for charge in charges)
+        for each in differences(sums_of((charge, 1) for charge in costs.of(piece)), quote):
+            yield Entry(piece, each)
+
+
+def _allowed(entries: Iterable[Entry]) -> Decimal:
+    allowances = (each.difference.standard.amount for each in entries if each.difference.kind.element == "spoilage")
+    return sum(allowances, Decimal(0))
+
+
+def _spoilage(spoiled: Iterable[Lost], abnormal: Decimal) -> Iterator[Entry]:
+    for piece, cost in spoiled:
+        yield Entry(piece, _lump("spoiled piece", cost))
+    if abnormal:
+        yield Entry(None, _lump("beyond the allowance", -abnormal))
+
+
+def _lump(loss: Loss, amount: Decimal) -> Difference:
+    return difference(Kind("spoilage", loss=loss), Sum(Decimal(1), amount, amount), NOTHING)

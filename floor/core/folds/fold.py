@@ -1,0 +1,52 @@
+"""The fold: what each event of the ledger does to the state of the floor.
+
+Never decides and never knows the time: the same events give the same state, in whatever order late ones arrive.
+"""
+
+from collections.abc import Iterable
+
+from floor.core.folds import jobs, prices, stations, supplies, time, walks
+from floor.core.folds.kinds import Folds
+from floor.core.state.floor import Floor, LastRead
+from shared.events import Recorded, read_of
+
+_FOLDS: Folds = {
+    **jobs.FOLDS,
+    **walks.FOLDS,
+    **stations.FOLDS,
+    **time.FOLDS,
+    **supplies.FOLDS,
+    **prices.FOLDS,
+}
+"""Every kind of event has its fold; a test holds this against shared.events."""
+
+
+def fold(floor: Floor, row: Recorded) -> Floor:
+    """The floor after one more row. The floor that is handed in is used up; a row already folded changes nothing.
+
+    Total for every event of shared.events: never raises for rows that the rules let through.
+    """
+    if row.seq <= floor.seq:
+        return floor
+    floor.seq = row.seq
+    if floor.began is None:
+        floor.began = row.occurred_at
+    _FOLDS[type(row.event)](floor, row, row.event)
+    _remember_read(floor, row)
+    floor.closed_weeks.touch(row.occurred_at)
+    return floor
+
+
+def _remember_read(floor: Floor, row: Recorded) -> None:
+    """A station remembers the last read that was recorded there."""
+    read = read_of(row.event)
+    if read is not None and row.station is not None:
+        floor.station(row.station).last_read = LastRead(read, row.occurred_at, row.badge)
+
+
+def fold_all(rows: Iterable[Recorded], floor: Floor | None = None) -> Floor:
+    """The floor after many rows, from the start or from a floor that is handed in and used up."""
+    state = Floor() if floor is None else floor
+    for row in rows:
+        fold(state, row)
+    return state

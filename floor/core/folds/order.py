@@ -1,0 +1,32 @@
+"""Lists that are kept in order, and the place of a piece among the open and the ended ones.
+
+Never sorts a whole list: nearly everything arrives in order.
+"""
+
+from bisect import insort
+from datetime import datetime
+from typing import TypeVar
+
+from floor.core.folds.lying import note_lying
+from floor.core.state.floor import Floor, Piece
+
+T = TypeVar("T", datetime, tuple[datetime, str])
+
+
+def sort_in(floor: Floor, piece: Piece) -> None:
+    """A piece moves between the open ones and the ended ones, some of which lie in a press still."""
+    note_lying(floor, piece)
+    if piece.state == "open":
+        floor.open[piece.code] = piece
+        return
+    floor.open.pop(piece.code, None)
+    if piece.ended:
+        add_in_order(floor.ended, (piece.ended, piece.code))
+
+
+def add_in_order(items: list[T], item: T) -> None:
+    """Nearly everything belongs at the end: looking for its place each time would cost more than the rest of a fold."""
+    if items and item < items[-1]:
+        insort(items, item)
+    else:
+        items.append(item)

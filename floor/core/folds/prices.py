@@ -1,0 +1,19 @@
+"""What things cost from when on: prices are set, blanks come in.
+
+Never touches a piece or a quote.
+"""
+
+from floor.core.folds.kinds import Folds
+from floor.core.state.floor import Floor
+from shared.events import PricesSet, Recorded, StockReceived
+
+
+def prices_set(floor: Floor, row: Recorded, event: PricesSet) -> None:
+    floor.prices.tell(row.occurred_at, row.seq, event.prices)
+
+
+def stock_received(floor: Floor, row: Recorded, event: StockReceived) -> None:
+    floor.supplies.receipts.take_in(row.occurred_at, event)
+
+
+FOLDS: Folds = {PricesSet: prices_set, StockReceived: stock_received}

@@ -1,0 +1,1 @@
+"""The books of ink: readings, tanks, calibration."""

@@ -1,0 +1,1 @@
+"""Jobs that are taken and changed, and goods that come in."""

@@ -1,0 +1,1 @@
+"""When which piece was worked on, and for how long."""

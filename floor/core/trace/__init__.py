@@ -1,0 +1,1 @@
+"""One piece's story, its siblings, and lots."""

@@ -1,0 +1,190 @@
+"""Trace a piece that washed out: how it was cured, and which other pieces may have had the same fate.
+
+Never says that a print is bad: it shows what was scanned, the most suspicious first.
+"""
+
+from collections.abc import Callable, Iterable
+from datetime import date, datetime, timedelta
+from typing import Any, Literal, get_args
+
+import msgspec
+from msgspec import Struct
+
+from floor.core.state.floor import Floor, Piece
+from floor.core.times.cures import MARKS, Cure, cures_of
+from floor.core.trace.history import piece_answer
+from floor.core.trace.lots import Used, lots_answer, lots_of
+from shared.events import Material
+from shared.files.shop import Shop
+from shared.hours import Hours
+
+ONE_DAY = timedelta(days=1)
+Near = Literal["same stay", "same press", "same shift"]
+"""How near two pieces were when they were cured: in one press at one time, in one shift, in one shift elsewhere."""
+NEAR: tuple[Near, ...] = get_args(Near)
+Answer = dict[str, Any]
+
+
+class Traced(Struct, frozen=True, kw_only=True):
+    """A piece in a trace, and what it has in common with the one that is traced."""
+
+    piece: Piece
+    cures: tuple[Cure, ...]
+    lots: tuple[Used, ...]
+    near: Near | None = None
+    shared_lots: tuple[Used, ...] = ()
+
+
+def trace_piece(floor: Floor, shop: Shop, piece: Piece) -> Answer:
+    """The walk of a piece, its cures and its lots, and every piece that shared a press, a shift or a lot with it.
+
+    Plain data, as `piece_answer`. A shift is a working day: work beyond midnight belongs to the day it began on.
+    """
+    traced = _traced(floor, shop, piece)
+    others = (_traced(floor, shop, other) for other in floor.pieces.values() if other is not piece)
+    shared = (other for other in map(_comparing(traced, shop.hours), others) if other.near or other.shared_lots)
+    return {
+        **piece_answer(floor, shop, piece),
+        "customer": floor.jobs[piece.job].customer,
+        "cures": [_cure_answer(cure) for cure in traced.cures],
+        "lots": _plain(traced.lots),
+        "shared": _told(floor, shared),
+    }
+
+
+def trace_press(floor: Floor, shop: Shop, press: str, since: datetime | None, until: datetime | None) -> Answer:
+    """Every piece that was in a press from one moment on and before another; None is no bound."""
+
+    def there(cure: Cure) -> bool:
+        closed, over = cure.closed, cure.over
+        if cure.press != press or closed is None:
+            return False
+        return (until is None or closed < until) and (since is None or over is None or over >= since)
+
+    all_pieces = (_traced(floor, shop, piece) for piece in floor.pieces.values())
+    found = (traced for traced in all_pieces if any(map(there, traced.cures)))
+    return {**_plain({"press": press, "from": since, "to": until}), "pieces": _told(floor, found)}
+
+
+def trace_lot(floor: Floor, shop: Shop, material: Material, lot: str) -> Answer:
+    """Every piece that is made of a lot."""
+    all_pieces = (_traced(floor, shop, piece) for piece in floor.pieces.values())
+    found = (each for each in all_pieces if any((used.material, used.lot) == (material, lot) for used in each.lots))
+    in_use = [each for each in lots_answer(floor) if (each["material"], each["lot"]) == (material, lot)]
+    return {"material": material, "lot": lot, "in_use": in_use, "pieces": _told(floor, found)}
+
+
+def presses_of(floor: Floor, shop: Shop) -> list[str]:
+    """The presses of the shop, and those that it had."""
+    used = (cure.press for piece in floor.pieces.values() for cure in cures_of(floor, piece) if cure.press)
+    return list(dict.fromkeys([*shop.presses, *used]))
+
+
+def _traced(floor: Floor, shop: Shop, piece: Piece) -> Traced:
+    return Traced(piece=piece, cures=cures_of(floor, piece), lots=lots_of(floor, shop, piece))
+
+
+# What two pieces have in common
+
+
+def _comparing(traced: Traced, hours: Hours) -> Callable[[Traced], Traced]:
+    """How another piece is told with what it has in common with one."""
+    presses, shifts = _presses(traced, hours), _shifts(traced, hours)
+    lots = {used.name() for used in traced.lots}
+
+    def near(other: Traced) -> Near | None:
+        if any(_together(ours, cure) for ours in traced.cures for cure in other.cures):
+            return "same stay"
+        if presses & _presses(other, hours):
+            return "same press"
+        return "same shift" if shifts & _shifts(other, hours) else None
+
+    def compared(other: Traced) -> Traced:
+        shared = tuple(used for used in other.lots if used.name() in lots)
+        return msgspec.structs.replace(other, near=near(other), shared_lots=shared)
+
+    return compared
+
+
+def _presses(traced: Traced, hours: Hours) -> set[tuple[str, date]]:
+    return {(cure.press, shift_of(hours, cure.at)) for cure in traced.cures if cure.press and cure.at}
+
+
+def _shifts(traced: Traced, hours: Hours) -> set[date]:
+    return {shift_of(hours, cure.at) for cure in traced.cures if cure.at}
+
+
+def _together(one: Cure, other: Cure) -> bool:
+    """Whether two pieces were in one press at one time."""
+    if one.press != other.press or one.closed is None or other.closed is None:
+        return False
+    return (one.over is None or other.closed < one.over) and (other.over is None or one.closed < other.over)
+
+
+def shift_of(hours: Hours, at: datetime) -> date:
+    """The working day that a moment belongs to: until the last closing of the day before, that one."""
+    day = hours.day_of(at)
+    before = day - ONE_DAY
+    return before if at < hours.closing(before) else day
+
+
+# Told as plain data
+
+
+def _told(floor: Floor, found: Iterable[Traced]) -> list[Answer]:
+    return [_line(floor, traced) for traced in sorted(found, key=_suspicion)]
+
+
+def _suspicion(traced: Traced) -> tuple[int, int, datetime, str]:
+    """The most suspicious first, then what was nearest in the press, then by time."""
+    worst = min((MARKS.index(mark) for cure in traced.cures for mark in cure.marks), default=len(MARKS))
+    nearest = NEAR.index(traced.near) if traced.near else len(NEAR)
+    cured = (cure.at for cure in traced.cures if cure.at)
+    return worst, nearest, min(cured, default=traced.piece.opened), traced.piece.code
+
+
+def _line(floor: Floor, traced: Traced) -> Answer:
+    piece = traced.piece
+    job = floor.jobs[piece.job]
+    line = job.line(piece.line)
+    return {
+        "piece": piece.code,
+        "job": piece.job,
+        "customer": job.customer,
+        "design": line.design,
+        "item": line.item,
+        "colour": line.colour,
+        "size": piece.size,
+        "state": piece.state,
+        "near": traced.near,
+        "shared_lots": _plain(traced.shared_lots),
+        "cures": [_cure_answer(cure) for cure in traced.cures],
+        "lots": _plain(traced.lots),
+    }
+
+
+def _cure_answer(cure: Cure) -> Answer:
+    """A cure as plain data."""
+    return dict(
+        _plain(
+            {
+                "step": cure.step,
+                "press": cure.press,
+                "closed": cure.closed,
+                "opened": cure.opened,
+                "stopped": cure.stopped,
+                "held_s": cure.held_s,
+                "least_s": cure.least_s,
+                "over_s": cure.over_s,
+                "wet_s": cure.wet_s,
+                "wet_limit_s": cure.wet_limit_s,
+                "closed_by": cure.closed_by,
+                "opened_by": cure.opened_by,
+                "marks": cure.marks,
+            }
+        )
+    )
+
+
+def _plain(value: Any) -> Any:
+    return msgspec.to_builtins(value)

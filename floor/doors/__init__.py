@@ -1,0 +1,1 @@
+"""How reads and people come in from outside: benches, tokens, addresses."""

@@ -1,0 +1,1 @@
+"""What is written on paper for jobs and pieces, from the state."""

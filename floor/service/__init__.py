@@ -1,0 +1,1 @@
+"""Rules, ledger and state put together, and what waits for its time."""

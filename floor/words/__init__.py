@@ -1,0 +1,1 @@
+"""Words and figures set in columns."""

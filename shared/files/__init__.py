@@ -1,0 +1,1 @@
+"""All that reads and mends what people write."""

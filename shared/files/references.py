@@ -1,0 +1,169 @@
+"""What one table of a shop file says of another: every name that points nowhere, every item that does not fit.
+
+Never looks at a single value by itself: shared.files.shopfile has done that.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from shared.codes import serial_of_name
+from shared.files.near import nearest
+from shared.files.problems import Problem
+from shared.files.shopfile import Item, ShopFile, Station
+from shared.files.tomltext import shown_text
+
+
+def shop_problems(shop: ShopFile, file: str) -> list[Problem]:
+    """Every reference of a shop file that does not hold."""
+    found = [
+        *_routes(shop),
+        *_items(shop),
+        *_sizes(shop),
+        *_breaks(shop),
+        *_stations(shop),
+        *_scanners(shop),
+        *_names_twice(shop),
+        *_cards(shop),
+        *_heights(shop),
+    ]
+    return [Problem(where=f"{file}: {where}", found=what, allowed=allowed, do=do) for where, what, allowed, do in found]
+
+
+Finding = tuple[str, str, str, str]
+"""Where, what was found, what is allowed, what to do."""
+
+
+def _unknown(where: str, name: str, known: Iterable[str], kind: str) -> Finding:
+    names = list(known)
+    near = nearest(name, names)
+    do = f'Write: "{near}"' if near else f'Add {kind} "{name}", or use one of those'
+    return (where, shown_text(name), f"a {kind}: {', '.join(names) or 'none is defined'}", do)
+
+
+def _routes(shop: ShopFile) -> Iterator[Finding]:
+    for name, route in shop.routes.items():
+        for n, entry in enumerate(route):
+            if entry.step not in shop.steps:
+                yield _unknown(f'routes."{name}"[{n}]', entry.step, shop.steps, "step")
+            elif entry.min_s is not None and not shop.steps[entry.step].is_press:
+                yield (
+                    f'routes."{name}"[{n}].min_s',
+                    f"{entry.min_s:g}",
+                    "a least time for a dwell alone",
+                    f"Write: machine_s = {entry.min_s:g}",
+                )
+        keys = [entry.step for entry in route]
+        for twice in sorted({key for key in keys if keys.count(key) > 1}):
+            yield (
+                f'routes."{name}"',
+                f'"{twice}" twice',
+                "each step once",
+                "Give the second one a step of its own name",
+            )
+
+
+def _items(shop: ShopFile) -> Iterator[Finding]:
+    for name, item in shop.items.items():
+        for shade, route in item.routes.items():
+            if route not in shop.routes:
+                yield _unknown(f'items."{name}".routes.{shade}', route, shop.routes, "route")
+        for colour, shade in item.shades.items():
+            if shade not in item.routes:
+                yield (
+                    f'items."{name}".shades.{colour}',
+                    f'"{shade}"',
+                    f"a shade that has a route: {', '.join(item.routes)}",
+                    f'Write: routes = {{ {shade} = "…" }}',
+                )
+        for colour in sorted(item.colours.keys() - item.shades):
+            yield _unknown(f'items."{name}".colours', colour, item.shades, "colour of its shades")
+
+
+def _sizes(shop: ShopFile) -> Iterator[Finding]:
+    for name, item in shop.items.items():
+        for size in item.size_cost if item.sizes else ():
+            if size not in item.sizes:
+                yield _unknown(f'items."{name}".size_cost', size, item.sizes, "size of its sizes")
+
+
+def _breaks(shop: ShopFile) -> Iterator[Finding]:
+    for n, each in enumerate(shop.breaks):
+        if each.item is not None and each.item not in shop.items:
+            yield _unknown(f"breaks[{n}].item", each.item, shop.items, "item")
+        if any((each.item, each.from_pieces) == (other.item, other.from_pieces) for other in shop.breaks[:n]):
+            allowed, do = "one break for each quantity", "Take one of the two out"
+            yield (f"breaks[{n}].from_pieces", f"{each.from_pieces} again", allowed, do)
+
+
+def _stations(shop: ShopFile) -> Iterator[Finding]:
+    served = {step for station in shop.stations for step in station.steps}
+    for n, station in enumerate(shop.stations):
+        for m, step in enumerate(station.steps):
+            if step not in shop.steps:
+                yield _unknown(f"stations[{n}].steps[{m}]", step, shop.steps, "step")
+    for key in shop.steps:
+        if key not in served and any(key == entry.step for route in shop.routes.values() for entry in route):
+            yield (
+                f"steps.{key}",
+                "no station does it",
+                "one station or more",
+                f'Add "{key}" to the steps of a station',
+            )
+
+
+def _scanners(shop: ShopFile) -> Iterator[Finding]:
+    names = [station.name for station in shop.stations]
+    for n, scanner in enumerate(shop.scanners):
+        if scanner.station is not None and scanner.station not in names:
+            yield _unknown(f"scanners[{n}].station", scanner.station, names, "station")
+
+
+def _names_twice(shop: ShopFile) -> Iterator[Finding]:
+    for n, name in _again([scanner.name for scanner in shop.scanners]):
+        yield (f"scanners[{n}].name", f'"{name}" again', "each name once", "Give one of them another name")
+    for n, port in _again([scanner.port for scanner in shop.scanners]):
+        yield (f"scanners[{n}].port", f'"{port}" again', "one scanner a port", "Name the port of this scanner")
+
+
+def _again(names: Sequence[str]) -> Iterator[tuple[int, str]]:
+    return ((n, name) for n, name in enumerate(names) if name in names[:n])
+
+
+def _cards(shop: ShopFile) -> Iterator[Finding]:
+    """What has a card needs a name whose code is its own: case and white space around it do not count."""
+    tables = {
+        "stations[{}].name": [station.name for station in shop.stations],
+        "badges[{}].name": [badge.name for badge in shop.badges],
+        "care[{}].name": [care.name for care in shop.care],
+        "reasons[{}]": shop.reasons,
+    }
+    for where, names in tables.items():
+        seen: dict[int, str] = {}
+        for n, name in enumerate(names):
+            other = seen.setdefault(serial_of_name(name), name)
+            if n != names.index(other):
+                found = f'"{name}" again' if name == other else f'"{name}", whose card has the code of "{other}"'
+                yield (where.format(n), found, "a name of its own for each", "Give one of them another name")
+
+
+def _heights(shop: ShopFile) -> Iterator[Finding]:
+    for name, item in shop.items.items():
+        for step in _printed(shop, item):
+            rooms = [station.head_room_mm for station in _doing(shop, step)]
+            if rooms and item.height_mm > max(rooms):
+                yield (
+                    f'items."{name}".height_mm',
+                    f"{item.height_mm:g}",
+                    f"at most {max(rooms):g} mm, the room under the printer's head at {step}",
+                    "Use a lower item, or set head_room_mm of the station as its maker states it",
+                )
+                break
+
+
+def _printed(shop: ShopFile, item: Item) -> list[str]:
+    """The steps of an item's routes that lay down ink."""
+    keys = (entry.step for route in item.routes.values() for entry in shop.routes.get(route, ()))
+    return [key for key in dict.fromkeys(keys) if key in shop.steps and shop.steps[key].lays_down]
+
+
+def _doing(shop: ShopFile, step: str) -> list[Station]:
+    return [station for station in shop.stations if step in station.steps]

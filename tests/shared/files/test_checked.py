@@ -1,0 +1,52 @@
+"""A file is checked as a whole: each value, and what one value says of another, told together."""
+
+from collections.abc import Iterator
+from typing import Annotated, Any
+
+from hypothesis import given
+from hypothesis import strategies as st
+from pydantic import BaseModel, ConfigDict, Field
+
+from shared.files.problems import Problem, ProblemsFound, checked
+
+
+class Pair(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+
+    names: list[str]
+    uses: str
+    count: Annotated[int, Field(ge=1)] = 1
+
+
+def _points_somewhere(pair: Pair) -> Iterator[Problem]:
+    if pair.uses not in pair.names:
+        yield Problem(where="pair.toml: uses", found=pair.uses, allowed="one of the names", do="Choose one")
+
+
+def between(data: dict[str, Any]) -> list[str]:
+    try:
+        checked(data, "pair.toml", Pair, _points_somewhere)
+    except ProblemsFound as found:
+        return [problem.where.removeprefix("pair.toml: ") for problem in found.problems]
+    return []
+
+
+def test_a_file_without_problems_is_its_model() -> None:
+    assert checked({"names": ["a"], "uses": "a"}, "pair.toml", Pair, _points_somewhere).uses == "a"
+
+
+def test_what_is_wrong_between_values_is_found_when_each_of_them_is_right() -> None:
+    assert between({"names": ["a"], "uses": "b"}) == ["uses"]
+
+
+def test_a_wrong_value_does_not_hide_what_is_wrong_between_others() -> None:
+    assert between({"names": ["a"], "uses": "b", "count": -1, "cuont": 2}) == ["count", "cuont", "uses"]
+
+
+def test_a_value_that_is_wrong_by_itself_is_told_once() -> None:
+    assert between({"names": ["a"], "uses": 5}) == ["uses"]
+
+
+@given(st.dictionaries(st.sampled_from(["names", "uses", "count", "other"]), st.integers() | st.lists(st.text())))
+def test_any_file_is_checked_or_told(data: dict[str, Any]) -> None:
+    assert between(data) or Pair.model_validate(data)

@@ -1,0 +1,1 @@
+"""Pen, boxes, fonts, bars, papers and labels."""
