@@ -19,7 +19,7 @@ CLEAR = (0, 0, 0, 0)
 LIP: list[Point] = [(-1, -0.18), (1, -0.18), (1, 0.18), (-1, 0.18)]
 
 
-class Sheet:
+class ArtSheet:
     """A clear sheet to draw on, in units of its width: (0, 0) is the top left, (1, height) the bottom right."""
 
     def __init__(self, height: float = 1.0) -> None:
@@ -72,7 +72,7 @@ def leaf(length: float, width: float, steps: int = 16) -> list[Point]:
 
 def moonrise() -> Image.Image:
     """A moon over water, in bands, with its broken reflection."""
-    sheet = Sheet()
+    sheet = ArtSheet()
     sheet.disc((0.5, 0.42), 0.36, "#f3c969")
     sheet.disc((0.5, 0.42), 0.29, "#f7dd9b")
     for n, (x, y, radius) in enumerate(((0.42, 0.33, 0.05), (0.60, 0.45, 0.07), (0.47, 0.52, 0.03))):
@@ -90,7 +90,7 @@ def moonrise() -> Image.Image:
 
 def fern() -> Image.Image:
     """A bent frond."""
-    sheet = Sheet(height=1.4)
+    sheet = ArtSheet(height=1.4)
     stem = [(0.46 + 0.10 * sin(t * 1.4), 1.34 - 1.24 * t) for t in (n / 40 for n in range(41))]
     sheet.line(stem, 0.018, "#cfe8c0")
     for n, at in enumerate(stem[4::2]):
@@ -102,7 +102,7 @@ def fern() -> Image.Image:
 
 def lanterns() -> Image.Image:
     """Three paper lanterns on a string."""
-    sheet = Sheet()
+    sheet = ArtSheet()
     string = [(t / 40, 0.10 + 0.10 * sin(pi * t / 40)) for t in range(41)]
     sheet.line(string, 0.010, "#51433b")
     hung = ((0.20, 0.17, 0.13, "#e4572e"), (0.52, 0.205, 0.18, "#f3a712"), (0.83, 0.15, 0.12, "#2a9d8f"))
@@ -122,7 +122,7 @@ def lanterns() -> Image.Image:
 
 def star() -> Image.Image:
     """A tile with a star of leaves, to be laid beside its like."""
-    sheet = Sheet()
+    sheet = ArtSheet()
     sheet.shape([(0, 0), (1, 0), (1, 1), (0, 1)], "#f7f3e8")
     for corner in ((0, 0), (1, 0), (1, 1), (0, 1)):
         sheet.disc(corner, 0.27, "#264e70")

@@ -38,11 +38,11 @@ GLANCE_S = 240
 """How often somebody looks up at the wall."""
 
 Doing = Generator[simpy.Event, Any, None]
-Told = Generator[simpy.Event, Any, Answer]
+Doings = Generator[simpy.Event, Any, Answer]
 
 
 @dataclass(frozen=True, slots=True)
-class Visit:
+class StationVisit:
     """A piece at a station."""
 
     piece: Carried
@@ -59,7 +59,7 @@ class Visit:
         return self.piece.code
 
 
-Happening = Callable[["Day", Visit], Doing]
+Occurrence = Callable[["Day", StationVisit], Doing]
 
 
 class Day:
@@ -70,8 +70,8 @@ class Day:
         self.cards = cards
         self.env = simpy.Environment()
         self.racks = Racks(self.env, self.shop)
-        self.happenings: Mapping[tuple[str, str], Happening] = {}
-        self.happened: Counter[Happening] = Counter()
+        self.happenings: Mapping[tuple[str, str], Occurrence] = {}
+        self.happened: Counter[Occurrence] = Counter()
         self.surprises: list[str] = []
         """Reads that were answered otherwise than the hands had reason to expect."""
         self._random = Random(seed)
@@ -126,7 +126,7 @@ class Day:
         yield from self.scan(station, self.cards[CodeType.BADGE, HANDS[station]])
         queue = self.racks.queue_at(station)
         while True:
-            visit = Visit((yield queue.get()).item, station)
+            visit = StationVisit((yield queue.get()).item, station)
             if visit.step.wait_limit_s is None:  # what lies wet does not wait until lunch is over
                 yield from self._shop_open()
             happening = self.happenings.get((visit.code, visit.step.label), Day.usual)
@@ -161,13 +161,13 @@ class Day:
 
     # A piece at a station
 
-    def usual(self, visit: Visit) -> Doing:
+    def usual(self, visit: StationVisit) -> Doing:
         """Work, read the ticket, pass it on."""
         yield from self.work(visit)
         yield from self.scan(visit.station, visit.code)
         self.racks.go_on(visit.piece)
 
-    def work(self, visit: Visit) -> Doing:
+    def work(self, visit: StationVisit) -> Doing:
         """All that comes before the read that says the step is done."""
         step = visit.step
         yield from self.touch(visit.station, step.touch_s)
@@ -192,7 +192,7 @@ class Day:
 
     # A read
 
-    def scan(self, station: str, *codes: str, expect: str = "accepted", times: int = 1) -> Told:
+    def scan(self, station: str, *codes: str, expect: str = "accepted", times: int = 1) -> Doings:
         """Hands take the scanner and read, the last code `times` times at once; the answer to its first read."""
         with self._hands[HANDS[station]].request() as free:
             yield free

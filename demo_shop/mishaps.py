@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from random import Random
 from typing import NamedTuple
 
-from demo_shop.day import Day, Doing, Happening, Visit
+from demo_shop.day import Day, Doing, Occurrence, StationVisit
 from demo_shop.play import Heard
 from demo_shop.racks import Carried
 from shared.codes import CodeType
@@ -19,20 +19,20 @@ STRAY = "2900417700019"
 """A number such as the bar code on a bag of buttons may have."""
 
 
-def forgotten_scan(day: Day, visit: Visit) -> Doing:
+def forgotten_scan(day: Day, visit: StationVisit) -> Doing:
     """The work is done, and nobody reads the ticket."""
     yield from day.work(visit)
     day.racks.go_on(visit.piece)
 
 
-def double_read(day: Day, visit: Visit) -> Doing:
+def double_read(day: Day, visit: StationVisit) -> Doing:
     """The scanner reads the same ticket twice at one pull of its trigger."""
     yield from day.work(visit)
     yield from day.scan(visit.station, visit.code, times=2)
     day.racks.go_on(visit.piece)
 
 
-def wrong_ticket(day: Day, visit: Visit) -> Doing:
+def wrong_ticket(day: Day, visit: StationVisit) -> Doing:
     """The ticket of another piece is read, and the read is taken back."""
     yield from day.work(visit)
     other = day.racks.last_waiting(visit.station)
@@ -42,7 +42,7 @@ def wrong_ticket(day: Day, visit: Visit) -> Doing:
     day.racks.go_on(visit.piece)
 
 
-def not_inspected(day: Day, visit: Visit) -> Doing:
+def not_inspected(day: Day, visit: StationVisit) -> Doing:
     """The printer's hands want to go on with a piece that nobody has inspected: it is refused."""
     yield from day.work(visit)
     yield from day.scan(visit.station, visit.code)
@@ -51,28 +51,28 @@ def not_inspected(day: Day, visit: Visit) -> Doing:
     day.racks.go_on(visit.piece)
 
 
-def spoiled_at_inspection(day: Day, visit: Visit) -> Doing:
+def spoiled_at_inspection(day: Day, visit: StationVisit) -> Doing:
     """The print shows bands: reason card, then piece."""
     yield from day.work(visit)
     told = yield from day.scan(visit.station, day.cards[CodeType.REASON, "banding"], visit.code)
     day.remake(told, visit.piece.job)
 
 
-def spoiled_at_packing(day: Day, visit: Visit) -> Doing:
+def spoiled_at_packing(day: Day, visit: StationVisit) -> Doing:
     """Packed already when the stain is seen: piece, then reason card, then the piece again."""
     yield from day.work(visit)
     told = yield from day.scan(visit.station, visit.code, day.cards[CodeType.REASON, "stain"], visit.code)
     day.remake(told, visit.piece.job)
 
 
-def left_on_the_rack(day: Day, visit: Visit) -> Doing:
+def left_on_the_rack(day: Day, visit: StationVisit) -> Doing:
     """Printed, laid aside wet, and forgotten until the wall says so."""
     yield from day.work(visit)
     yield from day.scan(visit.station, visit.code)
     day.racks.lay_aside(visit.piece)
 
 
-def opened_too_early(day: Day, visit: Visit) -> Doing:
+def opened_too_early(day: Day, visit: StationVisit) -> Doing:
     """The press is opened when two thirds of the time are over; it is closed again for as long as is said."""
     yield from day.touch(visit.station, visit.step.touch_s)
     yield from day.scan(visit.station, visit.code, expect="started")
@@ -83,7 +83,7 @@ def opened_too_early(day: Day, visit: Visit) -> Doing:
     day.racks.go_on(visit.piece)
 
 
-def stray_barcode(day: Day, visit: Visit) -> Doing:
+def stray_barcode(day: Day, visit: StationVisit) -> Doing:
     """The scanner catches another label first."""
     yield from day.work(visit)
     yield from day.scan(visit.station, STRAY, expect="not-a-code")
@@ -97,7 +97,7 @@ Evidence = Callable[[Sequence[Event], Sequence[Heard]], int]
 class Mishap(NamedTuple):
     """Something that goes wrong so many times at a step, and how often its mark is found afterwards."""
 
-    happens: Happening
+    happens: Occurrence
     step: str
     times: int
     found: Evidence
@@ -141,11 +141,11 @@ MISHAPS = (
 )
 
 
-def plan(pieces: Iterable[Carried], seed: int) -> dict[tuple[str, str], Happening]:
+def plan(pieces: Iterable[Carried], seed: int) -> dict[tuple[str, str], Occurrence]:
     """Which piece meets with what, by its code and the label of the step."""
     random = Random(seed)
     left = list(pieces)
-    planned: dict[tuple[str, str], Happening] = {}
+    planned: dict[tuple[str, str], Occurrence] = {}
     for mishap in MISHAPS:
         able = [(piece, step) for piece in left if (step := _place_for(mishap, piece)) is not None]
         if mishap.happens is wrong_ticket:  # somebody else's ticket must still lie there

@@ -12,7 +12,7 @@ class NotAsPromised(NotDone):
     """The day cannot go on: something that the demo rests on did not happen."""
 
 
-class Promise(Struct, frozen=True, kw_only=True):
+class DemoPromise(Struct, frozen=True, kw_only=True):
     """One promise, in a few words, and whether it was kept; `found` says what was there instead."""
 
     promise: str
@@ -20,7 +20,7 @@ class Promise(Struct, frozen=True, kw_only=True):
     found: str = ""
 
 
-def same(promise: str, found: object, wanted: object) -> Promise:
+def same(promise: str, found: object, wanted: object) -> DemoPromise:
     """A promise that two things are equal."""
     kept = found == wanted
-    return Promise(promise=promise, kept=kept, found="" if kept else f"found {found}, promised {wanted}")
+    return DemoPromise(promise=promise, kept=kept, found="" if kept else f"found {found}, promised {wanted}")

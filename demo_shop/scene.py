@@ -15,7 +15,7 @@ from rich.text import Text
 
 from demo_shop.office import Order
 from demo_shop.play import Heard
-from demo_shop.promises import Promise
+from demo_shop.promises import DemoPromise
 from floor.core.plan.board import Board
 from floor.wall.terminal import draw
 from shared.files.shop import Shop
@@ -90,7 +90,7 @@ class Scene:
         self.say(f"Played: {sum(reads.values())} reads: {_counts(reads)}.")
         self.say(f"Went wrong on purpose: {', '.join(_times(*each) for each in happened.items())}.")
 
-    def show_promises(self, promises: Sequence[Promise]) -> None:
+    def show_promises(self, promises: Sequence[DemoPromise]) -> None:
         """How many were kept, and each that was not."""
         broken = [promise for promise in promises if not promise.kept]
         kept = len(promises) - len(broken)

@@ -14,10 +14,10 @@ from demo_shop.day import Day
 from demo_shop.mishaps import plan
 from demo_shop.office import Office, Order, move_in
 from demo_shop.play import Player
-from demo_shop.promises import Promise
+from demo_shop.promises import DemoPromise
 from demo_shop.racks import Carried
 from demo_shop.scene import Scene
-from demo_shop.verdict import Played, promises
+from demo_shop.verdict import PlayedThrough, promises
 from floor.cli.opening import Folder
 from floor.service.service import Service
 from shared.clock import SetClock
@@ -44,7 +44,7 @@ class Outcome(Struct, frozen=True, kw_only=True):
     happened: dict[str, int]
     """Mishaps by name."""
     report: dict[str, Any]
-    promises: Sequence[Promise]
+    promises: Sequence[DemoPromise]
 
     @property
     def good(self) -> bool:
@@ -70,7 +70,7 @@ def perform(path: Path, seed: int, scene: Scene) -> Outcome:
                 day.film(scene.moments(clock.now()), lambda board: see(board, player.heard))
             day.play()
     report = office.command("report", "--week", week)
-    played = Played(orders=orders, cards=len(cards), day=day, heard=player.heard)
+    played = PlayedThrough(orders=orders, cards=len(cards), day=day, heard=player.heard)
     return Outcome(
         folder=office.folder,
         seed=seed,

@@ -13,12 +13,12 @@ from demo_shop.day import Day
 from demo_shop.mishaps import MISHAPS
 from demo_shop.office import Office, Order
 from demo_shop.play import Heard
-from demo_shop.promises import Promise, same
+from demo_shop.promises import DemoPromise, same
 from floor.core.state.floor import Floor
 from shared.events import Event
 
 
-class Played(Struct, frozen=True, kw_only=True):
+class PlayedThrough(Struct, frozen=True, kw_only=True):
     """What the player did, and what it was told."""
 
     orders: Sequence[Order]
@@ -39,7 +39,7 @@ def _name(function: object) -> str:
     return str(getattr(function, "__name__", function)).replace("_", " ")
 
 
-def promises(played: Played, office: Office, report: Mapping[str, Any]) -> list[Promise]:
+def promises(played: PlayedThrough, office: Office, report: Mapping[str, Any]) -> list[DemoPromise]:
     """Every promise of the demo, kept or not."""
     floor = office.folder.floor()
     with office.folder.ledger() as ledger:
@@ -54,29 +54,29 @@ def promises(played: Played, office: Office, report: Mapping[str, Any]) -> list[
     ]
 
 
-def _paper(played: Played, office: Office) -> Iterator[Promise]:
+def _paper(played: PlayedThrough, office: Office) -> Iterator[DemoPromise]:
     for order in played.orders:
         yield same(f"every traveller of {order.job} reads as it was given", sorted(order.read), sorted(order.given))
     yield same("every card reads", played.cards, len(office.folder.shop.cards))
 
 
-def _reads(played: Played) -> Iterator[Promise]:
+def _reads(played: PlayedThrough) -> Iterator[DemoPromise]:
     surprises = played.day.surprises
-    yield Promise(
+    yield DemoPromise(
         promise="every read was answered as its hands had reason to expect",
         kept=not surprises,
         found="; ".join(surprises[:3]),
     )
 
 
-def _mishaps(played: Played, events: Sequence[Event]) -> Iterator[Promise]:
+def _mishaps(played: PlayedThrough, events: Sequence[Event]) -> Iterator[DemoPromise]:
     for mishap in MISHAPS:
         name, times = _name(mishap.happens), played.day.happened[mishap.happens]
         yield same(f"{name}: played as often as planned", times, mishap.times)
         yield same(f"{name}: left its mark as often", mishap.found(events, played.heard), times)
 
 
-def _pieces(played: Played, floor: Floor) -> Iterator[Promise]:
+def _pieces(played: PlayedThrough, floor: Floor) -> Iterator[DemoPromise]:
     given = [floor.pieces[code] for order in played.orders for code in order.given]
     in_the_end = [piece if piece.remake is None else floor.pieces[piece.remake] for piece in given]
     states = Counter(piece.state for piece in in_the_end)
@@ -85,7 +85,7 @@ def _pieces(played: Played, floor: Floor) -> Iterator[Promise]:
     yield same("no step of theirs is missing", unseen, [])
 
 
-def _report(played: Played, floor: Floor, report: Mapping[str, Any]) -> Iterator[Promise]:
+def _report(played: PlayedThrough, floor: Floor, report: Mapping[str, Any]) -> Iterator[DemoPromise]:
     ordered = sum(len(order.given) for order in played.orders)
     spoiled = Counter(piece.spoiled.reason for piece in floor.pieces.values() if piece.spoiled)
     told = {reason: each["pieces"] for reason, each in report["spoiled_by_reason"].items()}

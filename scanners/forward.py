@@ -10,7 +10,7 @@ from threading import Event, Thread
 
 from scanners.age import Stamp, age_s
 from scanners.post import Answered, Barred, Malformed, Post, Reply, Tripped, Unreached
-from scanners.record import Kept
+from scanners.record import KeptScan
 from scanners.spool import Spool, SpoolError
 from shared.delivery import READS_MAX, Delivery, Receipt
 from shared.scan import Answer, Scan
@@ -31,7 +31,7 @@ def pause_s(failures: int, luck: float) -> float:
     return min(doubled, LONGEST_PAUSE_S) * (1 - luck / 2)
 
 
-def delivery(kept: Kept, now: Stamp) -> Delivery:
+def delivery(kept: KeptScan, now: Stamp) -> Delivery:
     """A kept read as it is sent at a moment."""
     scan = kept.scan
     return Delivery(
@@ -122,7 +122,7 @@ class Forwarder:
         except SpoolError as error:  # what is to be set aside cannot be written down: it waits until it can
             return self._not_reached(str(error))
 
-    def _done(self, sent: Sequence[Kept], reply: Reply) -> float:
+    def _done(self, sent: Sequence[KeptScan], reply: Reply) -> float:
         match reply:
             case Barred(why):
                 return self._not_reached(why, LONGEST_PAUSE_S)
@@ -140,7 +140,7 @@ class Forwarder:
                 self._postpone(sent[0].scan, why)
         return 0.0
 
-    def _answered(self, sent: Sequence[Kept], receipts: Sequence[Receipt]) -> None:
+    def _answered(self, sent: Sequence[KeptScan], receipts: Sequence[Receipt]) -> None:
         self._at_once = min(2 * self._at_once, READS_MAX)
         self._spool.clear([receipt.read_id for receipt in receipts])
         for kept, receipt in zip(sent, receipts, strict=False):

@@ -12,7 +12,7 @@ from scanners.age import Stamp
 from shared.scan import Scan
 
 
-class Kept(Struct, frozen=True, kw_only=True, tag="kept"):
+class KeptScan(Struct, frozen=True, kw_only=True, tag="kept"):
     """A read that waits, and when it was kept."""
 
     scan: Scan
@@ -26,10 +26,10 @@ class Cleared(Struct, frozen=True, kw_only=True, tag="cleared"):
 
 
 _encoder = msgspec.json.Encoder()
-_decoder: msgspec.json.Decoder[Kept | Cleared] = msgspec.json.Decoder(Kept | Cleared)
+_decoder: msgspec.json.Decoder[KeptScan | Cleared] = msgspec.json.Decoder(KeptScan | Cleared)
 
 
-def to_line(record: Kept | Cleared) -> bytes:
+def to_line(record: KeptScan | Cleared) -> bytes:
     """A record as it lies in the file: CRC-32 in eight lower-case hexadecimal digits, a blank, JSON.
 
     Line feeds on both sides: one that is damaged, or half a record before it, spoils no other record.
@@ -38,7 +38,7 @@ def to_line(record: Kept | Cleared) -> bytes:
     return b"\n%08x %b\n" % (zlib.crc32(body), body)
 
 
-def from_line(line: bytes) -> Kept | Cleared | None:
+def from_line(line: bytes) -> KeptScan | Cleared | None:
     """The record of a line without its line feeds; None where not every byte is as it was written."""
     body = line[9:]
     if line[:9] != b"%08x " % zlib.crc32(body):

@@ -16,7 +16,7 @@ from filelock import FileLock, Timeout
 from scanners import durable
 from scanners.age import Stamp
 from scanners.aside import Aside
-from scanners.record import Cleared, Kept, from_line, to_line
+from scanners.record import Cleared, KeptScan, from_line, to_line
 from shared.scan import Scan
 
 READS_MAX = 50_000
@@ -51,7 +51,7 @@ class Spool:
         self._stamp = stamp
         self._reads_max = reads_max
         self._aside = Aside(path.with_name(f"{path.name}.bad"))
-        self._waiting: dict[str, Kept] = {}
+        self._waiting: dict[str, KeptScan] = {}
         self._bytes = 0
         """Up to here the file holds what was acknowledged."""
         self._marks = 0
@@ -78,7 +78,7 @@ class Spool:
 
         Raises SpoolFull, or SpoolError when it could not be written; then it is not kept.
         """
-        kept = Kept(scan=scan, stamp=self._stamp())
+        kept = KeptScan(scan=scan, stamp=self._stamp())
         with self._mutex:
             if self._closed:
                 raise SpoolError("the bench is closing: the read was not kept")
@@ -89,7 +89,7 @@ class Spool:
             self._append(kept)
             self._waiting[scan.read_id] = kept
 
-    def pending(self, at_most: int, without: Collection[str] = ()) -> list[Kept]:
+    def pending(self, at_most: int, without: Collection[str] = ()) -> list[KeptScan]:
         """The reads that have waited longest, in the order in which they were kept."""
         with self._mutex:
             return list(islice((kept for id, kept in self._waiting.items() if id not in without), at_most))
@@ -170,9 +170,9 @@ class Spool:
         if not good and self._bytes > GARBAGE_BYTES_MAX:
             raise SpoolError(f"{self._path} is not a spool, nothing in it is a read: move it away")
 
-    def _take(self, record: Kept | Cleared) -> None:
+    def _take(self, record: KeptScan | Cleared) -> None:
         match record:
-            case Kept(scan=scan):
+            case KeptScan(scan=scan):
                 self._waiting[scan.read_id] = record
             case Cleared(read_ids=read_ids):
                 self._marks += len(read_ids)
@@ -181,7 +181,7 @@ class Spool:
 
     # Writing; the mutex is held
 
-    def _append(self, record: Kept | Cleared) -> None:
+    def _append(self, record: KeptScan | Cleared) -> None:
         line = to_line(record)
         with _told(self._path):
             if self._doubtful:

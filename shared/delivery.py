@@ -25,7 +25,7 @@ _PLAIN = r"^[^\x00-\x1f\x7f]*$(?!\n)"
 
 ReadId = Annotated[str, Meta(pattern=r"^[0-9A-Za-z_-]{8,64}$(?!\n)", description="Made once, at the read.")]
 Text = Annotated[str, Meta(max_length=300, pattern=_PLAIN, description="What was read, a code or not.")]
-Name = Annotated[str, Meta(min_length=1, max_length=120, pattern=_PLAIN)]
+SentName = Annotated[str, Meta(min_length=1, max_length=120, pattern=_PLAIN)]
 Moment = Annotated[datetime, Meta(tz=True, description="When it was read, by the bench's clock.")]
 Age = Annotated[float, Meta(ge=0, description="How many seconds ago it was read, when it is sent.")]
 
@@ -37,9 +37,9 @@ class Delivery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, om
     text: Text
     at: Moment
     age_s: Age = 0.0
-    device: Name
-    station: Name | None = None
-    badge: Name | None = None
+    device: SentName
+    station: SentName | None = None
+    badge: SentName | None = None
 
 
 class Receipt(Struct, frozen=True, kw_only=True):

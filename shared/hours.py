@@ -18,7 +18,7 @@ CACHED_DAYS_MAX = 2_000
 """Days whose moments are kept ready; beyond that the one unused for longest is worked out again when needed."""
 
 ONE_DAY = timedelta(days=1)
-NOTHING = timedelta(0)
+NO_TIME = timedelta(0)
 
 Opening = tuple[timedelta, timedelta]
 """From when to when, since midnight by the clock on the wall; 22:00-02:00 is 22 h and 26 h."""
@@ -64,7 +64,7 @@ class Hours:
         """The working time from start to end; nothing where the end comes first."""
         start, end = _utc(start), _utc(end)
         touched = takewhile(lambda span: span[0] < end, self.openings_from(start))
-        return sum((max(min(closes, end) - max(opens, start), NOTHING) for opens, closes in touched), NOTHING)
+        return sum((max(min(closes, end) - max(opens, start), NO_TIME) for opens, closes in touched), NO_TIME)
 
     def is_open(self, at: datetime) -> bool:
         """Whether the shop works at a moment; at the moment of closing it no longer does."""
@@ -80,7 +80,7 @@ class Hours:
 
         Raises ValueError for a duration below nothing.
         """
-        if duration < NOTHING:
+        if duration < NO_TIME:
             raise ValueError(f"working time to add: {duration}; allowed is nothing or more")
         at = _utc(at)
         if not duration:
@@ -89,7 +89,7 @@ class Hours:
             begins = max(opens, at)
             if duration <= closes - begins:
                 break
-            duration -= max(closes - begins, NOTHING)
+            duration -= max(closes - begins, NO_TIME)
         return begins + duration
 
     def day_of(self, at: datetime) -> date:
@@ -129,7 +129,7 @@ class Hours:
 
     @cached_property
     def _start_of(self) -> Callable[[date], datetime]:
-        return lru_cache(CACHED_DAYS_MAX)(lambda day: _first_moment(day, NOTHING, self.zone))
+        return lru_cache(CACHED_DAYS_MAX)(lambda day: _first_moment(day, NO_TIME, self.zone))
 
     @cached_property
     def _openings_on(self) -> Callable[[date], tuple[Span, ...]]:

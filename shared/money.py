@@ -30,7 +30,7 @@ Loss = Literal["allowance", "spoiled piece", "beyond the allowance"]
 """What a charge of spoilage is: expected, a piece that was lost, or what is taken out of the job's cost again."""
 
 
-class Kind(NamedTuple):
+class ChargeKind(NamedTuple):
     """What charges have in common that are held against each other, in a quote and in the actual."""
 
     element: Element
@@ -62,9 +62,9 @@ class Charge(Struct, frozen=True, kw_only=True, gc=False, omit_defaults=True):
     price: Decimal
 
     @property
-    def kind(self) -> Kind:
+    def kind(self) -> ChargeKind:
         """What it is held against others by."""
-        return Kind(self.element, self.step, self.place, self.setup, self.loss)
+        return ChargeKind(self.element, self.step, self.place, self.setup, self.loss)
 
     @property
     def amount(self) -> Decimal:

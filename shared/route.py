@@ -9,7 +9,7 @@ from typing import Literal, get_args
 
 from msgspec import Struct
 
-Kind = Literal["hand", "machine", "dwell"]
+StepKind = Literal["hand", "machine", "dwell"]
 """hand: a person works; machine: a machine works; dwell: a machine with a least time, such as a cure."""
 Scans = Literal["out", "in_out"]
 """out: one scan when the step is done; in_out: one at the start and one at the end."""
@@ -52,7 +52,7 @@ class Step(Struct, frozen=True, kw_only=True):
 
     key: str
     event: str
-    kind: Kind
+    kind: StepKind
     scans: Scans
     if_missed: IfMissed
     place: str = ""

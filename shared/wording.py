@@ -16,7 +16,7 @@ LOCALE = "en"
 """Of what is said in a terminal; pages and papers have the shop's own."""
 DAY_OF_MONTH = {"de": "d."}
 """How a locale writes the day of a month, where that is no bare number."""
-NOTHING = "–"
+NO_FIGURE = "–"
 """Stands where there is no figure."""
 
 MINUTE_S = 60
@@ -45,7 +45,7 @@ def countdown(left_s: float) -> str:
 def minutes(seconds: float | None) -> str:
     """A wait as a wall shows it, in whole minutes that have passed: "12 min", "2 h 05", "3 d 4 h"."""
     if seconds is None:
-        return NOTHING
+        return NO_FIGURE
     if seconds < HOUR_S:
         return f"{seconds // MINUTE_S:.0f} min"
     return _long(int(seconds))
@@ -61,7 +61,7 @@ def of_limit(seconds: float, limit_s: float | None, between: str = " of ") -> st
 def duration(seconds: float | None) -> str:
     """A duration in two units: "45 s", "12 min 05 s", "2 h 05", "3 d 4 h"."""
     if seconds is None:
-        return NOTHING
+        return NO_FIGURE
     whole = int(rounded(Decimal(seconds), Decimal(1)))
     if whole < MINUTE_S:
         return f"{whole} s"
@@ -82,7 +82,7 @@ def moment(at: datetime | None, now: datetime, zone: tzinfo, locale: str = LOCAL
     In half a year or more the month alone would mislead: "3 Dec 2027".
     """
     if at is None:
-        return NOTHING
+        return NO_FIGURE
     days = abs((at.astimezone(zone).date() - now.astimezone(zone).date()).days)
     near = "HH:mm" if days == 0 else "EEE HH:mm" if days <= WEEK_DAYS else "d MMM HH:mm"
     return _written(at, near if days < HALF_YEAR_DAYS else "d MMM y", zone, locale)
@@ -137,7 +137,7 @@ def figure(amount: Decimal | str, currency: str, locale: str = LOCALE) -> str:
 def quantity(amount: Decimal | float | None, places: int = 1, locale: str = LOCALE) -> str:
     """A quantity with so many decimal places: "1,204.5"."""
     if amount is None:
-        return NOTHING
+        return NO_FIGURE
     exact = rounded(Decimal(amount), Decimal(1).scaleb(-places))
     return format_decimal(exact, "#,##0." + "0" * places, locale=locale)
 
@@ -145,5 +145,5 @@ def quantity(amount: Decimal | float | None, places: int = 1, locale: str = LOCA
 def percent(share: float | None, locale: str = LOCALE) -> str:
     """A share of one: "94.2 %"."""
     if share is None:
-        return NOTHING
+        return NO_FIGURE
     return format_percent(rounded(Decimal(share), Decimal("0.001")), "#,##0.0 %", locale=locale)

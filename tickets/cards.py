@@ -18,7 +18,7 @@ from tickets.kit.pen import Pen
 CardKind = Literal["station", "badge", "reason", "command", "care"]
 
 
-class Card(Struct, frozen=True, kw_only=True):
+class PrintedCard(Struct, frozen=True, kw_only=True):
     """A card as it is printed: the digits of its code, what it is, its name, what scanning it does."""
 
     code: str
@@ -32,12 +32,12 @@ BAND = 0.17
 """Of the height of a card, in black, with the kind in white."""
 
 
-def cards(cards: Sequence[Card], stock: Stock, out: BinaryIO, words: Words = ENGLISH) -> None:
+def cards(cards: Sequence[PrintedCard], stock: Stock, out: BinaryIO, words: Words = ENGLISH) -> None:
     """A PDF with all cards, in their order, several a page with cut marks. Raises ValueError for no cards."""
     print_pages(cards, stock, out, _card, title=words.say("Cards"), words=words)
 
 
-def _card(pen: Pen, card: Card, box: Box) -> None:
+def _card(pen: Pen, card: PrintedCard, box: Box) -> None:
     band, rest = box.cut_top(min(BAND_MOST, box.height * BAND), 1 * MM)
     _band(pen, card.kind, band)
     code, rest = rest.cut_bottom(qr_side(pen))

@@ -17,7 +17,7 @@ from tickets.kit.paper import Stock
 from tickets.kit.pen import LINE_MM, Pen
 
 
-class Stay(Struct, frozen=True, kw_only=True):
+class PressStay(Struct, frozen=True, kw_only=True):
     """One stay in a press, written out."""
 
     name: str
@@ -46,7 +46,7 @@ class CureRecord(Struct, frozen=True, kw_only=True):
     lots: str
     asked: Sequence[str]
     """What is told of each stay: ("Press", "Closed", …)."""
-    stays: Sequence[Stay]
+    stays: Sequence[PressStay]
     proofs: Sequence[Proof]
     verified: str
     """How far the ledger was verified."""

@@ -41,7 +41,7 @@ for command in (ink_read, ink_import, ink_refill, ink_level, ink_calibrate):
     ink.add_command(command)
 
 
-class Asked(Struct, frozen=True, kw_only=True):
+class InkWishes(Struct, frozen=True, kw_only=True):
     """What was asked of `ink estimate`."""
 
     file: str
@@ -68,7 +68,7 @@ def estimate(folder: Folder, /, as_json: bool, **asked: Any) -> None:
     from floor.ink.estimate import answer, estimated
     from floor.ink.picture import read_picture
 
-    shop, wishes = folder.shop, Asked(**asked)
+    shop, wishes = folder.shop, InkWishes(**asked)
     item = _item(shop, wishes.item)
     garment = _garment(item, wishes)
     picture = read_picture(_artwork(wishes.file))
@@ -101,7 +101,7 @@ def _item(shop: Shop, name: str | None) -> Item | None:
     raise no_such("item", name, shop.file.items)
 
 
-def _garment(item: Item | None, wishes: Asked) -> "Garment":
+def _garment(item: Item | None, wishes: InkWishes) -> "Garment":
     from floor.ink.underlayer import Garment
 
     shades = item.shades if item else {}
@@ -120,7 +120,7 @@ def _looks(item: Item | None, colour: str, shade: Shade) -> Rgb:
     return rgb(colour) if colour.startswith("#") else named(colour, shade)
 
 
-def _size_mm(wishes: Asked, most: tuple[Decimal, Decimal], size_px: tuple[int, int]) -> tuple[Decimal, Decimal]:
+def _size_mm(wishes: InkWishes, most: tuple[Decimal, Decimal], size_px: tuple[int, int]) -> tuple[Decimal, Decimal]:
     width = _length("wide", wishes.width_mm, most[0])
     if wishes.height_mm is not None:
         return width, _length("high", wishes.height_mm, most[1])

@@ -21,7 +21,7 @@ from floor.cli.tables import out
 from floor.cli.trouble import answers, say_json
 from floor.core.ink.calibration import Calibration, accepted, calibrations
 from floor.core.ink.imported import Imported, read_import
-from floor.core.ink.readings import Reading, facts_of, wrongs
+from floor.core.ink.readings import InkReading, facts_of, wrongs
 from floor.core.ink.tanks import level, refill, tanks
 from floor.core.state.floor import Floor
 from shared.events import Fact
@@ -72,7 +72,7 @@ def ink_read(
     when = past_or_now(at, folder)
 
     def work(floor: Floor) -> tuple[Sequence[Fact], str]:
-        reading = Reading(piece=piece_of(floor, code), place=place, ml=told, at=when)
+        reading = InkReading(piece=piece_of(floor, code), place=place, ml=told, at=when)
         if found := [_problem(*wrong) for wrong in wrongs(floor, folder.shop, reading)]:
             raise ProblemsFound(found)
         return list(facts_of(folder.shop, reading)), reading.piece.code

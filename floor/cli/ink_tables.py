@@ -16,7 +16,7 @@ from floor.core.ink.tanks import Tanks
 from floor.core.times.robust import ENOUGH
 from floor.words.columns import figures, table, words
 from shared.files.shop import Shop
-from shared.wording import NOTHING, moment, percent, quantity
+from shared.wording import NO_FIGURE, moment, percent, quantity
 
 
 def tanks_text(found: Sequence[Tanks], shop: Shop, now: datetime) -> RenderableType:
@@ -50,7 +50,7 @@ def calibration_text(found: Sequence[Calibration], accepted: bool) -> Renderable
 
 
 def _factor(factor: Decimal | None) -> str:
-    return NOTHING if factor is None else f"× {factor.normalize():f}"
+    return NO_FIGURE if factor is None else f"× {factor.normalize():f}"
 
 
 def _said(each: Calibration, accepted: bool) -> str:

@@ -14,7 +14,7 @@ from floor.cli import progress
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.core.folds.invariants import Wrong, wrongs
-from floor.core.orders.kept_routes import Kept, OnTickets, kept_routes
+from floor.core.orders.kept_routes import KeptRoute, OnTickets, kept_routes
 from floor.core.orders.stranded import Stranded, stranded
 from floor.doors.unusable import unusable
 from floor.ledger import Damaged, Missing, make_ledger, open_ledger
@@ -126,7 +126,7 @@ class Sound(NamedTuple):
     durability: str
     backup: Path | None
     odd: list[Oddity]
-    kept: Mapping[Kept, OnTickets]
+    kept: Mapping[KeptRoute, OnTickets]
     stranded: list[Stranded]
     anchors: list[Anchor]
 
@@ -167,7 +167,7 @@ class Sound(NamedTuple):
             yield _stranded_line(each)
 
 
-def _kept_line(kept: Kept, on: OnTickets) -> str:
+def _kept_line(kept: KeptRoute, on: OnTickets) -> str:
     pieces = f"{len(on.pieces)} open {'piece' if len(on.pieces) == 1 else 'pieces'} of {', '.join(on.jobs)}"
     step, what, ticket, now = (said or "nothing" for said in kept)
     return f"A ticket keeps its route: {step}: {what}: {ticket} for {pieces}, {now} in the shop file."

@@ -16,7 +16,7 @@ from floor.core.plan.promise import Promise
 from shared.files.shop import Shop
 from shared.harmless import harmless
 from shared.money import ELEMENTS
-from shared.wording import NOTHING, duration, figure, full_moment, money, percent, quantity, spaced
+from shared.wording import NO_FIGURE, duration, figure, full_moment, money, percent, quantity, spaced
 
 WIDTH_IN_PIPE = 10_000
 """Wider than any table, so that nothing is cut or wrapped that a program reads on."""
@@ -57,7 +57,7 @@ def cells(*values: object) -> list[Text]:
 
 def when(text: str | None, shop: Shop) -> str:
     """A moment of an answer as people of the shop say it."""
-    return full_moment(datetime.fromisoformat(text), shop.hours.zone) if text else NOTHING
+    return full_moment(datetime.fromisoformat(text), shop.hours.zone) if text else NO_FIGURE
 
 
 def quote_text(answer: Answer) -> RenderableType:
@@ -167,8 +167,8 @@ def job_text(answer: Answer, shop: Shop) -> RenderableType:
                 piece["number"],
                 piece["size"],
                 piece["state"],
-                piece["next"] or NOTHING,
-                piece["remake_of"] or NOTHING,
+                piece["next"] or NO_FIGURE,
+                piece["remake_of"] or NO_FIGURE,
             )
         )
     return Group(Text(harmless(head), style="bold"), Text(_times_words(answer["times"])), table)
@@ -232,10 +232,10 @@ def walk_table(walk: Iterable[Answer], shop: Shop) -> Table:
     )
     for step in walk:
         name = f"{step['step']} {step['place'] or ''}".strip()
-        how = "assumed" if step["assumed"] else "start derived" if step["derived"] else NOTHING
+        how = "assumed" if step["assumed"] else "start derived" if step["derived"] else NO_FIGURE
         times = (duration(step["queuing_s"]), duration(step["processing_s"]))
         done = when(step["done"], shop)
-        table.add_row(*cells(name, done, step["station"] or NOTHING, step["badge"] or NOTHING, *times, how))
+        table.add_row(*cells(name, done, step["station"] or NO_FIGURE, step["badge"] or NO_FIGURE, *times, how))
     return table
 
 

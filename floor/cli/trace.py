@@ -25,7 +25,7 @@ from shared.files.near import did_you_mean
 from shared.wording import spaced
 
 
-class Asked(Struct, frozen=True, kw_only=True):
+class TraceWishes(Struct, frozen=True, kw_only=True):
     """What was asked of `trace`: one of piece, press and lot, and what goes with it."""
 
     code: str | None
@@ -64,7 +64,7 @@ def trace(folder: Folder, /, as_json: bool, **asked: object) -> None:
     For a print that washed out. Every piece that shared a press, a shift or a lot with it is listed, with its dwell
     and its wet time, the most suspicious first.
     """
-    wishes = Asked(**asked)  # type: ignore[arg-type]  # click has checked them
+    wishes = TraceWishes(**asked)  # type: ignore[arg-type]  # click has checked them
     wishes.check()
     if wishes.code is not None:
         _piece(folder, wishes.code, wishes, as_json)
@@ -72,7 +72,7 @@ def trace(folder: Folder, /, as_json: bool, **asked: object) -> None:
         _others(folder, wishes, as_json)
 
 
-def _piece(folder: Folder, code: str, wishes: Asked, as_json: bool) -> None:
+def _piece(folder: Folder, code: str, wishes: TraceWishes, as_json: bool) -> None:
     floor = _recorded(folder, code, wishes) if wishes.pdf else folder.floor()
     if wishes.pdf == "-":
         return
@@ -83,7 +83,7 @@ def _piece(folder: Folder, code: str, wishes: Asked, as_json: bool) -> None:
         out(trace_text(answer, folder.shop))
 
 
-def _recorded(folder: Folder, code: str, wishes: Asked) -> Floor:
+def _recorded(folder: Folder, code: str, wishes: TraceWishes) -> Floor:
     """Write the record of a cure; the floor that it was made of, of rows that were verified."""
     from floor.papers.cure_record import record_of, write_record
 
@@ -97,7 +97,7 @@ def _recorded(folder: Folder, code: str, wishes: Asked) -> Floor:
     return floor
 
 
-def _others(folder: Folder, wishes: Asked, as_json: bool) -> None:
+def _others(folder: Folder, wishes: TraceWishes, as_json: bool) -> None:
     floor = folder.floor()
     answer = _lot(folder, floor, *wishes.lot) if wishes.lot else _press(folder, floor, str(wishes.press), wishes)
     if as_json:
@@ -115,7 +115,7 @@ def _lot(folder: Folder, floor: Floor, material: Material, lot: str) -> Answer:
     return answer
 
 
-def _press(folder: Folder, floor: Floor, press: str, wishes: Asked) -> Answer:
+def _press(folder: Folder, floor: Floor, press: str, wishes: TraceWishes) -> Answer:
     since, until = period(wishes.since, wishes.until, folder.shop)
     known = presses_of(floor, folder.shop)
     if press not in known:

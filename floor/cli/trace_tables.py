@@ -12,7 +12,7 @@ from rich.text import Text
 from floor.cli.tables import Answer, cells, piece_head, piece_notes, plain_table, walk_table, when
 from shared.files.shop import Shop
 from shared.harmless import harmless
-from shared.wording import NOTHING, day_and_time, of_limit, spaced
+from shared.wording import NO_FIGURE, day_and_time, of_limit, spaced
 
 TRACED_MAX = 60
 """Pieces of a trace that are listed; nobody reads on, and `--json` has them all."""
@@ -26,7 +26,7 @@ def lot_lines(answers: Iterable[Answer], shop: Shop) -> RenderableType:
     for lot in answers:
         where = lot["station"] or "every station"
         times = when(lot["since"], shop), when(lot["until"], shop)
-        table.add_row(*cells(spaced(lot["material"]), lot["lot"], lot["item"] or NOTHING, where, *times))
+        table.add_row(*cells(spaced(lot["material"]), lot["lot"], lot["item"] or NO_FIGURE, where, *times))
     return table if table.row_count else Text("No lot yet. Open one with: piecewalk lot open pretreat LOT")
 
 
@@ -58,11 +58,11 @@ def _cure_words(cure: Answer, shop: Shop) -> str:
 
 def _held(cure: Answer) -> str:
     """Whole seconds that have passed, so that a second too few is seen."""
-    return NOTHING if cure["held_s"] is None else f"{int(cure['held_s'])} of {cure['least_s']:g} s"
+    return NO_FIGURE if cure["held_s"] is None else f"{int(cure['held_s'])} of {cure['least_s']:g} s"
 
 
 def _wet(cure: Answer) -> str:
-    return NOTHING if cure["wet_s"] is None else of_limit(cure["wet_s"], cure["wet_limit_s"])
+    return NO_FIGURE if cure["wet_s"] is None else of_limit(cure["wet_s"], cure["wet_limit_s"])
 
 
 def traced_lines(pieces: Sequence[Answer], shop: Shop, lots: str = "lots") -> RenderableType:
@@ -81,12 +81,12 @@ def _traced_cells(piece: Answer, cure: Answer | None, shop: Shop) -> list[str]:
     odd = "; ".join([*(cure["marks"] if cure else ["not cured"]), *state])
     whose = harmless(f"{piece['job']} {piece['customer']}", WHOSE_CELLS)
     if cure is None:
-        return [odd, piece["piece"], whose, *[NOTHING] * 4]
-    closed = day_and_time(datetime.fromisoformat(cure["closed"]), shop.hours.zone) if cure["closed"] else NOTHING
-    return [odd, piece["piece"], whose, cure["press"] or NOTHING, closed, _held(cure), _wet(cure)]
+        return [odd, piece["piece"], whose, *[NO_FIGURE] * 4]
+    closed = day_and_time(datetime.fromisoformat(cure["closed"]), shop.hours.zone) if cure["closed"] else NO_FIGURE
+    return [odd, piece["piece"], whose, cure["press"] or NO_FIGURE, closed, _held(cure), _wet(cure)]
 
 
 def _shared_words(piece: Answer, key: str) -> str:
     """How near it was, and the lots by their own names alone; a question mark where it may have been another lot."""
     lots = dict.fromkeys(f"{lot['lot']}{'?' if lot['assumed'] else ''}" for lot in piece[key])
-    return ", ".join([*filter(None, [piece["near"]]), *lots]) or NOTHING
+    return ", ".join([*filter(None, [piece["near"]]), *lots]) or NO_FIGURE

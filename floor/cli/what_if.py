@@ -14,10 +14,10 @@ from rich.text import Text
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.tables import cells, out, plain_table
 from floor.cli.trouble import NotDone, answers, say_json
-from floor.core.plan.what_if import Change, Then, changed, then
+from floor.core.plan.what_if import Then, WhatIf, changed, then
 from shared.files.shop import Shop
 from shared.hours import DAYS, opening_of
-from shared.wording import NOTHING, full_moment, money, percent
+from shared.wording import NO_FIGURE, full_moment, money, percent
 
 MORE = re.compile(r"[+-]?[0-9]{1,2}")
 
@@ -40,7 +40,7 @@ def what_if(folder: Folder, press: int, printer: int, hands: int, hours: tuple[s
 
     When each would be finished, which would be late, what holds the rest up, and what hands and machines cost a piece.
     """
-    change = Change(presses=press, printers=printer, hands=hands, openings=_openings(hours))
+    change = WhatIf(presses=press, printers=printer, hands=hands, openings=_openings(hours))
     floor, shop, now = folder.floor(), folder.shop, folder.clock.now()
     if not floor.open:
         raise NotDone("No piece is open, so nothing would change", do="Take a job first: piecewalk job add FILE")
@@ -68,7 +68,7 @@ def _openings(hours: tuple[str, ...]) -> dict[str, list[str]]:
 
 def _text(shop: Shop, now: Then, other: Then) -> RenderableType:
     def moment(at: datetime | None) -> str:
-        return full_moment(at, shop.hours.zone) if at else NOTHING
+        return full_moment(at, shop.hours.zone) if at else NO_FIGURE
 
     jobs = plain_table("job", "finished as it is", "then", "late as it is", "then")
     for job, finish in now.finishes.items():
@@ -80,7 +80,7 @@ def _text(shop: Shop, now: Then, other: Then) -> RenderableType:
         whole.add_row(*cells("bottleneck", *map(_bottleneck, (now, other))))
     costs = [each.cost_per_piece for each in (now, other)]
     if any(costs):
-        shown = (NOTHING if cost is None else money(cost, shop.currency) for cost in costs)
+        shown = (NO_FIGURE if cost is None else money(cost, shop.currency) for cost in costs)
         whole.add_row(*cells("hands and machines, a piece", *shown))
     return Group(jobs, Text(), whole)
 
@@ -88,7 +88,7 @@ def _text(shop: Shop, now: Then, other: Then) -> RenderableType:
 def _lateness(each: Then, job: str) -> str:
     if job in each.late:
         return "late"
-    return "stuck" if each.finishes.get(job) is None else NOTHING
+    return "stuck" if each.finishes.get(job) is None else NO_FIGURE
 
 
 def _stuck(each: Then) -> str:
@@ -100,4 +100,4 @@ def _stuck(each: Then) -> str:
 
 
 def _bottleneck(each: Then) -> str:
-    return NOTHING if each.bottleneck is None else f"{each.bottleneck}, busy {percent(each.busy)}"
+    return NO_FIGURE if each.bottleneck is None else f"{each.bottleneck}, busy {percent(each.busy)}"

@@ -33,7 +33,7 @@ SCRYPT_N, SCRYPT_R, SCRYPT_P = 2**14, 8, 5
 """OWASP, "Password Storage Cheat Sheet": N = 2^14, r = 8, p = 5, 16 MiB."""
 
 
-class Kept(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class KeptAccess(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What the file holds."""
 
     secret: bytes
@@ -58,8 +58,8 @@ class Access:
     """The passwords of a shop's folder, as new as their file."""
 
     def __init__(self, folder: Path) -> None:
-        fresh = Kept(secret=secrets.token_bytes(32), salt=secrets.token_bytes(16))
-        self._file = PrivateFile(folder / FILE_NAME, Kept, fresh)
+        fresh = KeptAccess(secret=secrets.token_bytes(32), salt=secrets.token_bytes(16))
+        self._file = PrivateFile(folder / FILE_NAME, KeptAccess, fresh)
 
     def keep(self) -> None:
         """Have a file, so that forms and sessions outlive this process. Raises PrivateFileError."""

@@ -19,7 +19,7 @@ FILE_NAME = "benches.json"
 NAME_MAX = 60
 
 
-class Bench(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class KnownBench(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """A bench that may send scans, and may do nothing else."""
 
     name: str
@@ -36,9 +36,9 @@ class Benches:
     """The benches in a shop's folder, as new as their file: `bench add` needs no restart of the floor."""
 
     def __init__(self, folder: Path) -> None:
-        self._file = PrivateFile[tuple[Bench, ...]](folder / FILE_NAME, tuple[Bench, ...], ())
+        self._file = PrivateFile[tuple[KnownBench, ...]](folder / FILE_NAME, tuple[KnownBench, ...], ())
 
-    def all(self) -> Sequence[Bench]:
+    def all(self) -> Sequence[KnownBench]:
         """Every bench, in the order in which they were added. Raises PrivateFileError."""
         return self._file.read()
 
@@ -50,7 +50,7 @@ class Benches:
             if any(bench.name == name for bench in benches):
                 raise BenchError(f"There is a bench {name!r} already. Revoke it first, or choose another name.")
             token = secrets.token_urlsafe(32)
-            self._file.write((*benches, Bench(name=name, token_sha256=_hash(token), added_at=now)))
+            self._file.write((*benches, KnownBench(name=name, token_sha256=_hash(token), added_at=now)))
         return token
 
     def revoke(self, name: str) -> None:

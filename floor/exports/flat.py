@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 from msgspec import inspect
 
 from floor.exports.moments import local, rfc3339
-from floor.exports.pieces import REMEMBERED, Card, Pieces
+from floor.exports.pieces import REMEMBERED, PieceCard, Pieces
 from floor.exports.scratch import scratch
 from floor.exports.window import EVERYTHING, Window
 from shared.events import Event, Happening, Read, Recorded, kind_of, read_of
@@ -146,6 +146,6 @@ class _Known(NamedTuple):
     steps: tuple[Cell, ...]
 
 
-def _known(card: Card) -> _Known:
+def _known(card: PieceCard) -> _Known:
     cells = card.job, card.code, card.design, card.item, card.colour, card.size
     return _Known(tuple(map(_text, cells)), tuple(_text(stop.label) for stop in card.stops))

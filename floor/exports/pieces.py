@@ -34,7 +34,7 @@ class Stop(Struct, frozen=True, array_like=True):
         return f"{self.key} {self.place}".strip()
 
 
-class Card(Struct, frozen=True, array_like=True):
+class PieceCard(Struct, frozen=True, array_like=True):
     """A piece as it was opened."""
 
     code: str
@@ -59,7 +59,7 @@ class Pieces:
         database.execute("CREATE TABLE piece (code TEXT PRIMARY KEY, body BLOB) WITHOUT ROWID")
         self._database = database
         self._encode = msgspec.msgpack.Encoder().encode
-        self._decode = msgspec.msgpack.Decoder(Card).decode
+        self._decode = msgspec.msgpack.Decoder(PieceCard).decode
         self._line = lru_cache(maxsize=16)(self._line_of)
 
     def noted(self, rows: Iterable[Recorded]) -> Iterator[Recorded]:
@@ -80,7 +80,7 @@ class Pieces:
         self._database.executemany("INSERT INTO line VALUES (?, ?, ?)", lines)
 
     def _note_piece(self, event: PieceOpened) -> None:
-        card = Card(
+        card = PieceCard(
             event.piece,
             event.job,
             *self._line(event.job, event.line),
@@ -90,7 +90,7 @@ class Pieces:
         )
         self._database.execute("INSERT INTO piece VALUES (?, ?)", (event.piece, self._encode(card)))
 
-    def card(self, code: str) -> Card:
+    def card(self, code: str) -> PieceCard:
         """The card of a piece. Raises KeyError for one that was not opened."""
         found = self._database.execute("SELECT body FROM piece WHERE code = ?", (code,)).fetchone()
         if found is None:

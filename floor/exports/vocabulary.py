@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import NamedTuple
 from urllib.parse import quote
 
-from floor.exports.pieces import REMEMBERED, Card
+from floor.exports.pieces import REMEMBERED, PieceCard
 
 PREFIX = "piecewalk"
 """Stands in a document for the vocabulary of the base."""
@@ -69,7 +69,7 @@ class Names:
         """A piece."""
         return self._name("piece", code)
 
-    def of_piece(self, card: Card) -> PieceNames:
+    def of_piece(self, card: PieceCard) -> PieceNames:
         """A piece, the blank that it was made from, its job, and the piece that it replaces."""
         return PieceNames(
             piece=self.piece(card.code),

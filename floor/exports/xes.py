@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 
 from floor.core.state.floor import StepFact
 from floor.exports.moments import local, rfc3339
-from floor.exports.pieces import REMEMBERED, Card, Pieces
+from floor.exports.pieces import REMEMBERED, PieceCard, Pieces
 from floor.exports.scratch import scratch
 from floor.exports.starts import Starts
 from floor.exports.window import EVERYTHING, Window
@@ -138,14 +138,14 @@ class Traces:
             if any(row.body is not None for row in told):
                 yield from self._trace(self._card(code), told)
 
-    def _trace(self, card: Card, rows: Sequence[Told]) -> Iterator[str]:
+    def _trace(self, card: PieceCard, rows: Sequence[Told]) -> Iterator[str]:
         done = {row.step: moment(row.at) for row in rows if row.done}
         yield trace_head(card, self._local(done[OPENED]))
         lines = [line for row in rows if row.body is not None for line in self._lines(card, row, done)]
         yield from (body for _, body in sorted(lines, key=itemgetter(0)))
         yield "</trace>\n"
 
-    def _lines(self, card: Card, row: Told, done: Mapping[int | None, datetime]) -> Iterator[tuple[datetime, str]]:
+    def _lines(self, card: PieceCard, row: Told, done: Mapping[int | None, datetime]) -> Iterator[tuple[datetime, str]]:
         """What a row tells, and when that was: of a step that was scanned at its end alone, also its start."""
         if row.done and row.step is not None and row.step != OPENED and card.stops[row.step].starts_unseen:
             stop = card.stops[row.step]
@@ -158,7 +158,7 @@ class Traces:
         return rfc3339(local(at, self._zone))
 
 
-def doing(row: Recorded, fact: PieceSpoiled | StepFact, card: Card) -> Doing:
+def doing(row: Recorded, fact: PieceSpoiled | StepFact, card: PieceCard) -> Doing:
     """What a row says of its piece."""
     match fact:
         case PieceSpoiled():
@@ -184,7 +184,7 @@ def event_text(does: Doing, at: str, seq: int, badge: str | None, more: str = ""
     )
 
 
-def trace_head(card: Card, opened: str) -> str:
+def trace_head(card: PieceCard, opened: str) -> str:
     """The beginning of a piece's trace. That it was opened is no event of it: its cycle begins with its first step."""
     said = {"concept:name": card.code, **{name: getattr(card, name) for name in OF_PIECE}}
     return f'<trace>{"".join(map(string, said, said.values()))}<date key="opened" value="{opened}"/>\n'

@@ -16,9 +16,9 @@ from shared.files.shop import Shop
 from shared.route import Step
 from shared.scan import BY_HAND
 from shared.wish import NotPossible
-from shared.wording import MINUTE_S, NOTHING, duration, exact_moment, full_moment, quantity
+from shared.wording import MINUTE_S, NO_FIGURE, duration, exact_moment, full_moment, quantity
 from shared.words import Words
-from tickets.cure_record import CureRecord, Proof, Stay, cure_record
+from tickets.cure_record import CureRecord, PressStay, Proof, cure_record
 from tickets.kit.paper import SHEETS
 from tickets.settings import number, settings_words
 
@@ -73,19 +73,19 @@ def _facts(floor: Floor, piece: Piece, words: Words) -> list[tuple[str, str]]:
     return [*facts, (say("Remake of"), piece.remake_of)] if piece.remake_of else facts
 
 
-def _stay(step: Step, cure: Cure, shop: Shop) -> Stay:
+def _stay(step: Step, cure: Cure, shop: Shop) -> PressStay:
     words = shop.words
     hands = dict.fromkeys(filter(None, (cure.closed_by, cure.opened_by)))
     facts = (
         " · ".join(settings_words(step, words)),
-        cure.press or NOTHING,
-        *(_moment(at, shop) if at else NOTHING for at in (cure.closed, cure.opened)),
+        cure.press or NO_FIGURE,
+        *(_moment(at, shop) if at else NO_FIGURE for at in (cure.closed, cure.opened)),
         *(_exact(seconds, words) for seconds in (cure.held_s, cure.least_s, cure.wet_s, cure.wet_limit_s)),
         ", ".join(hands) or words.say("nobody was signed in"),
         _known(cure, words),
         "; ".join(map(words.say, cure.marks)) or words.say("nothing"),
     )
-    return Stay(name=cure.step, facts=facts)
+    return PressStay(name=cure.step, facts=facts)
 
 
 def _moment(at: datetime, shop: Shop) -> str:
@@ -95,7 +95,7 @@ def _moment(at: datetime, shop: Shop) -> str:
 def _exact(seconds: float | None, words: Words) -> str:
     """Seconds to a tenth, from a minute on in two units too; nothing is rounded up to its limit."""
     if seconds is None:
-        return NOTHING
+        return NO_FIGURE
     exact = f"{number(f'{int(seconds * 10) / 10:.10g}', words)} s"
     return exact if seconds < MINUTE_S else f"{exact} ({duration(int(seconds))})"
 
@@ -150,7 +150,7 @@ def _proof(row: Recorded, what: str, ledger: Ledger, shop: Shop) -> Proof:
         row=row.seq,
         what=what,
         at=_moment(row.occurred_at, shop),
-        where=", ".join(filter(None, (row.station, hands, device))) or NOTHING,
+        where=", ".join(filter(None, (row.station, hands, device))) or NO_FIGURE,
         hash=_hash(ledger, row.seq),
     )
 

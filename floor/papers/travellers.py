@@ -16,7 +16,7 @@ from shared.files.cards import COMMANDS
 from shared.files.shop import Shop
 from shared.wording import full_moment
 from shared.words import Words
-from tickets.cards import Card, CardKind, cards
+from tickets.cards import CardKind, PrintedCard, cards
 from tickets.kit.paper import CARD_SHEETS, STOCKS
 from tickets.settings import number
 from tickets.traveller import OnTicket, Placed, Ticket, travellers
@@ -101,10 +101,10 @@ def write_cards(shop: Shop, out: BinaryIO, paper: str = "a4") -> None:
     cards([_card(card, shop) for card in shop.cards.values()], sheet, out, shop.words)
 
 
-def _card(card: shared.files.cards.Card, shop: Shop) -> Card:
+def _card(card: shared.files.cards.Card, shop: Shop) -> PrintedCard:
     """A command is called something else in each language; its code is always made from its name."""
     title = shop.words.say(card.name) if card.type is CodeType.COMMAND else card.name
-    return Card(code=card.code, kind=KINDS[card.type], title=title, note=_note(card, shop))
+    return PrintedCard(code=card.code, kind=KINDS[card.type], title=title, note=_note(card, shop))
 
 
 def _note(card: shared.files.cards.Card, shop: Shop) -> str:

@@ -12,12 +12,12 @@ from rich.text import Text
 from floor.core.figures.explain import Explanation, Reason
 from floor.core.figures.headline import ELEMENT_WORDS, HOURLY
 from floor.reports.terminal import LEGEND, variances
-from floor.words.columns import BOLD, Column, figures, table, words
+from floor.words.columns import BOLD, TextColumn, figures, table, words
 from shared import wording
 from shared.files.shop import Shop
 from shared.harmless import harmless
 from shared.money import minor_unit, rounded
-from shared.wording import HOUR_S, NOTHING
+from shared.wording import HOUR_S, NO_FIGURE
 
 ROWS_MAX = 40
 """More are told as one sum; `--json` tells them all."""
@@ -55,10 +55,10 @@ def _rows(found: Explanation, reasons: Sequence[Reason], shop: Shop, width: int)
         words("of", (each.what for each in reasons)),
         variances("difference", [each.difference for each in reasons], currency),
         words("because of", (each.cause for each in reasons)),
-        words("at", (each.station or NOTHING for each in reasons)),
-        words("by", (each.badge or NOTHING for each in reasons)),
+        words("at", (each.station or NO_FIGURE for each in reasons)),
+        words("by", (each.badge or NO_FIGURE for each in reasons)),
         words("when", (_when(each, shop) for each in reasons)),
-        figures("scan\nrow", (each.row or NOTHING for each in reasons)),
+        figures("scan\nrow", (each.row or NO_FIGURE for each in reasons)),
         *_quantities(found, reasons),
         figures("price\nquoted", (_price(each.price_quoted, currency) for each in reasons)),
         figures("\nactual", (_price(each.price, currency) for each in reasons)),
@@ -68,7 +68,7 @@ def _rows(found: Explanation, reasons: Sequence[Reason], shop: Shop, width: int)
     return table(words("piece", (each.piece or found.job for each in reasons)), columns, width)
 
 
-def _quantities(found: Explanation, reasons: Sequence[Reason]) -> list[Column]:
+def _quantities(found: Explanation, reasons: Sequence[Reason]) -> list[TextColumn]:
     unit = UNITS.get(found.element)
     return [
         figures(
@@ -86,8 +86,8 @@ def _quantity(found: Explanation, quantity: Decimal) -> str:
 
 
 def _price(price: Decimal | None, currency: str) -> str:
-    return NOTHING if price is None else wording.price(rounded(price, minor_unit(currency) / 100), currency)
+    return NO_FIGURE if price is None else wording.price(rounded(price, minor_unit(currency) / 100), currency)
 
 
 def _when(reason: Reason, shop: Shop) -> str:
-    return wording.day_and_time(reason.at, shop.hours.zone) if reason.at else NOTHING
+    return wording.day_and_time(reason.at, shop.hours.zone) if reason.at else NO_FIGURE

@@ -9,7 +9,7 @@ from decimal import Decimal
 from msgspec import Struct
 
 from floor.core.figures.data import JobWeek, WeekReport
-from floor.core.figures.job_columns import JOB_COLUMNS, Cell, Kind
+from floor.core.figures.job_columns import JOB_COLUMNS, Cell, ColumnKind
 from floor.core.times.cycle import Figures
 from shared.money import ELEMENTS
 from shared.wording import spaced
@@ -19,7 +19,7 @@ class Field(Struct, frozen=True):
     """A column of a sheet."""
 
     name: str
-    kind: Kind = "text"
+    kind: ColumnKind = "text"
     formula: str = ""
     """How the cell follows from others: {quoted} is the cell of that column in this row, {elements.quoted} a whole
     column of another sheet."""

@@ -14,7 +14,7 @@ from rich.text import Text
 from floor.core.figures.data import InkWeek, JobWeek, LateJob, OverTime, StepWeek, WeekReport
 from floor.core.figures.job_columns import JOB_COLUMNS, JobColumn
 from floor.core.times.cycle import Figures
-from floor.words.columns import BOLD, Column, figures, table, words
+from floor.words.columns import BOLD, TextColumn, figures, table, words
 from shared import wording
 from shared.files.shop import Shop
 from shared.harmless import harmless
@@ -108,7 +108,7 @@ def _jobs(report: WeekReport, width: int) -> RenderableType:
     return table(key, columns, width, total=True)
 
 
-def _job_column(column: JobColumn, rows: Sequence[JobWeek], currency: str) -> Column:
+def _job_column(column: JobColumn, rows: Sequence[JobWeek], currency: str) -> TextColumn:
     if column.signed:
         return variances(column.heading, [Decimal(str(column.value(job))) for job in rows], currency, in_words=True)
     money = _money_of(currency)
@@ -150,9 +150,9 @@ def _notes(report: WeekReport) -> list[Text]:
     return notes
 
 
-def variances(heading: str, amounts: Sequence[Decimal], currency: str, *, in_words: bool = False) -> Column:
+def variances(heading: str, amounts: Sequence[Decimal], currency: str, *, in_words: bool = False) -> TextColumn:
     """A column of variances: each with its sign and its shape."""
-    return Column(heading=heading, cells=[_variance(amount, currency, in_words=in_words) for amount in amounts])
+    return TextColumn(heading=heading, cells=[_variance(amount, currency, in_words=in_words) for amount in amounts])
 
 
 def _variance(amount: Decimal, currency: str, *, in_words: bool) -> Text:
@@ -223,7 +223,7 @@ def _processing(step: StepWeek) -> Figures:
     return step.processing_s
 
 
-def _time_columns(rows: Sequence[Figures]) -> list[Column]:
+def _time_columns(rows: Sequence[Figures]) -> list[TextColumn]:
     return [
         figures("n", (row.n for row in rows)),
         figures("median", (wording.duration(row.median) for row in rows)),

@@ -15,7 +15,7 @@ from xlsxwriter.utility import xl_col_to_name
 from xlsxwriter.worksheet import Worksheet
 
 from floor.core.figures.data import WeekReport
-from floor.core.figures.job_columns import Cell, Kind
+from floor.core.figures.job_columns import Cell, ColumnKind
 from floor.reports.sheets import Field, Sheet, sheets
 from shared.files.shop import Shop
 from shared.harmless import harmless
@@ -26,7 +26,7 @@ WIDTH_MAX = 60
 """The characters after which a text goes on below itself."""
 FIGURE_WIDTH = 12
 DAY_S = 86_400
-FORMS: Mapping[Kind, str] = {
+FORMS: Mapping[ColumnKind, str] = {
     "text": "@",
     "count": "#,##0",
     "millilitres": "#,##0.0",

@@ -8,7 +8,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from floor.core.plan.board import AlarmLine, JobLine
+from floor.core.plan.board import AlarmLine, BoardJob
 from floor.core.plan.presses import InPress
 from floor.core.plan.wet import Wet
 
@@ -98,12 +98,12 @@ def wet_sign(wet: Wet) -> Sign:
     return WET if in_time and wet.wet_s < HURRY_FROM * wet.limit_s else HURRY
 
 
-def job_rank(job: JobLine) -> bool:
+def job_rank(job: BoardJob) -> bool:
     """Sorts jobs, which are in the order of their due times, so that those come first that need somebody."""
     return job_sign(job).tone != "urgent"
 
 
-def job_sign(job: JobLine) -> Sign:
+def job_sign(job: BoardJob) -> Sign:
     """Whether a job will be ready when it was promised. Late stands before held: the customer waits either way.
 
     Stuck is one that nobody can expect to be finished, for no station of a step before it works.

@@ -26,7 +26,7 @@ LIVE = Showing()
 
 
 @dataclass(frozen=True)
-class Picture:
+class Frame:
     """A renderable of exactly so many columns and rows, whatever the console would allow."""
 
     body: RenderableType
@@ -55,7 +55,7 @@ def draw(board: Board, shop: Shop, width: int, height: int, showing: Showing = L
     ]
     wall = Layout()
     wall.split_column(*[Layout(part, size=rows) for part, rows in parts if rows])
-    return Picture(wall, width, height)
+    return Frame(wall, width, height)
 
 
 def _header(board: Board, shop: Shop, width: int, *, old: bool) -> RenderableType:

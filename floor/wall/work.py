@@ -10,7 +10,7 @@ from rich.cells import cell_len
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from floor.core.plan.board import Board, JobLine, StepLine
+from floor.core.plan.board import Board, BoardJob, StepLine
 from floor.wall.digits import columns_of, large
 from floor.wall.look import BOLD, LABEL, chosen, gauge, grid, heading, label, more, said, state, tone
 from floor.wall.signs import HELD, job_sign
@@ -91,7 +91,7 @@ def job_rows(board: Board, zone: tzinfo, width: int, room: int) -> RenderableTyp
     return Group(rows, more(len(left_out), "jobs", len(urgent), " or ".join(sorted(set(urgent))))) if left_out else rows
 
 
-def _job_row(job: JobLine, board: Board, zone: tzinfo, widths: Sequence[int]) -> list[Text]:
+def _job_row(job: BoardJob, board: Board, zone: tzinfo, widths: Sequence[int]) -> list[Text]:
     sign = job_sign(job)
     style = tone(sign)
     finish = HELD.word.lower() if job.held else wording.moment(job.expected_finish, board.at, zone)

@@ -21,7 +21,7 @@ KEY_MIN = 16
 """The columns that the first one, which names the rows, may be shortened to."""
 
 
-class Column(Struct, frozen=True, kw_only=True):
+class TextColumn(Struct, frozen=True, kw_only=True):
     """A column: its heading, which may have several lines, and its cells."""
 
     heading: str
@@ -39,17 +39,17 @@ def plain(text: str) -> Text:
     return Text(harmless(text), no_wrap=True, overflow="ellipsis")
 
 
-def figures(heading: str, cells: Iterable[object]) -> Column:
+def figures(heading: str, cells: Iterable[object]) -> TextColumn:
     """A column of figures, right-aligned."""
-    return Column(heading=heading, cells=[plain(str(cell)) for cell in cells])
+    return TextColumn(heading=heading, cells=[plain(str(cell)) for cell in cells])
 
 
-def words(heading: str, cells: Iterable[str]) -> Column:
+def words(heading: str, cells: Iterable[str]) -> TextColumn:
     """A column of words."""
-    return Column(heading=heading, cells=[plain(cell) for cell in cells], justify="left")
+    return TextColumn(heading=heading, cells=[plain(cell) for cell in cells], justify="left")
 
 
-def table(key: Column, columns: Sequence[Column], width: int, *, total: bool = False) -> RenderableType:
+def table(key: TextColumn, columns: Sequence[TextColumn], width: int, *, total: bool = False) -> RenderableType:
     """Rows named by the key. Columns that do not fit go on in a further table with the same key.
 
     The key may be shortened, nothing else is. `total` sets off the last row.
@@ -62,7 +62,7 @@ def table(key: Column, columns: Sequence[Column], width: int, *, total: bool = F
     return Group(*_spaced(tables))
 
 
-def _needed(column: Column) -> int:
+def _needed(column: TextColumn) -> int:
     return GAP + column.width
 
 
@@ -73,9 +73,9 @@ def _spaced(tables: Iterable[RenderableType]) -> Iterator[RenderableType]:
         yield each
 
 
-def _parts(columns: Sequence[Column], room: int) -> Iterator[list[Column]]:
+def _parts(columns: Sequence[TextColumn], room: int) -> Iterator[list[TextColumn]]:
     """Columns side by side for as long as there is room."""
-    part: list[Column] = []
+    part: list[TextColumn] = []
     used = 0
     for column in columns:
         if part and used + _needed(column) > room:
@@ -86,7 +86,7 @@ def _parts(columns: Sequence[Column], room: int) -> Iterator[list[Column]]:
     yield part
 
 
-def _one(key: Column, key_width: int, columns: Sequence[Column], *, total: bool) -> Table:
+def _one(key: TextColumn, key_width: int, columns: Sequence[TextColumn], *, total: bool) -> Table:
     one = Table(box=None, padding=(0, GAP, 0, 0), pad_edge=False, header_style=BOLD)
     one.add_column(key.heading, width=key_width, no_wrap=True, overflow="ellipsis", vertical="bottom")
     for column in columns:

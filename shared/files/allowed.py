@@ -10,7 +10,7 @@ from typing import Any, get_args
 
 from shared.files.near import nearest
 from shared.files.tomltext import shortened, shown_scalar, shown_text
-from shared.files.wanted import Kind, Wanted, keys_of
+from shared.files.wanted import Wanted, WantedKind, keys_of
 
 UNITS = {"s": "seconds", "mm": "millimetres", "ml": "millilitres", "g": "grams", "pl": "picolitres"}
 """Keys carry their unit at the end: wait_limit_s."""
@@ -182,7 +182,7 @@ def _plain(number: Any) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-_WORDS: Mapping[Kind, Callable[[Wanted], str]] = {
+_WORDS: Mapping[WantedKind, Callable[[Wanted], str]] = {
     "whole": _number_words,
     "number": _number_words,
     "text": _text_words,
@@ -196,7 +196,7 @@ _WORDS: Mapping[Kind, Callable[[Wanted], str]] = {
     "table": _table_words,
     "other": lambda _: "another kind of value",
 }
-_EXAMPLES: Mapping[Kind, Callable[[Wanted, Any], str | None]] = {
+_EXAMPLES: Mapping[WantedKind, Callable[[Wanted, Any], str | None]] = {
     "whole": _number_example,
     "number": _number_example,
     "text": _text_example,

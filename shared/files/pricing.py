@@ -16,7 +16,7 @@ Margin = Annotated[Share, Field(decimal_places=4)]
 """A share of the price. With more digits it could come so near to 1 that no price has room for it."""
 
 
-class Break(Table):
+class PriceBreak(Table):
     """[[breaks]]: from so many pieces of a line on, a share off its price, or a price for an item."""
 
     from_pieces: Annotated[int, Field(ge=1, le=1_000_000)]
@@ -44,7 +44,7 @@ class QuotationTable(Table):
     paper: Literal["a4", "letter"] = "a4"
 
 
-def break_for(breaks: Iterable[Break], item: str, quantity: int) -> Break | None:
+def break_for(breaks: Iterable[PriceBreak], item: str, quantity: int) -> PriceBreak | None:
     """The break that a line has reached: one for its item before one for all, then the one with the most pieces."""
     reached = [each for each in breaks if each.item in {None, item} and each.from_pieces <= quantity]
     return max(reached, key=lambda each: (each.item is not None, each.from_pieces), default=None)

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from shared.codes import serial_of_name
 from shared.files.near import nearest
 from shared.files.problems import Problem
-from shared.files.shopfile import Item, ShopFile, Station
+from shared.files.shopfile import Item, ShopFile, StationTable
 from shared.files.tomltext import shown_text
 
 
@@ -165,5 +165,5 @@ def _printed(shop: ShopFile, item: Item) -> list[str]:
     return [key for key in dict.fromkeys(keys) if key in shop.steps and shop.steps[key].lays_down]
 
 
-def _doing(shop: ShopFile, step: str) -> list[Station]:
+def _doing(shop: ShopFile, step: str) -> list[StationTable]:
     return [station for station in shop.stations if step in station.steps]

@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from shared.files.cards import Card, cards_of
 from shared.files.problems import Problem, checked, read_toml
 from shared.files.references import shop_problems
-from shared.files.shopfile import FILE_NAME, Badge, Item, ShopFile, Station
+from shared.files.shopfile import FILE_NAME, Badge, Item, ShopFile, StationTable
 from shared.files.stepfile import RouteStep
 from shared.files.tables import Shade
 from shared.hours import Hours
@@ -35,7 +35,7 @@ class Shop:
         self.unit = minor_unit(file.shop.currency)
         self.prices = file.prices
         self.cards: Mapping[str, Card] = {card.code: card for card in cards_of(file)}
-        self.stations: Mapping[str, Station] = {station.name: station for station in file.stations}
+        self.stations: Mapping[str, StationTable] = {station.name: station for station in file.stations}
         self.badges: Mapping[str, Badge] = {badge.name: badge for badge in file.badges}
         self.words = Words(file.shop.language)
         self.presses = tuple(station.name for station in file.stations if self._is_press(station))
@@ -43,7 +43,7 @@ class Shop:
             key: tuple(each.name for each in file.stations if key in each.steps) for key in file.steps
         }
 
-    def _is_press(self, station: Station) -> bool:
+    def _is_press(self, station: StationTable) -> bool:
         return any(self.file.steps[step].is_press for step in station.steps)
 
     @cached_property

@@ -20,7 +20,7 @@ from shared.files.colours import Rgb, named, rgb
 from shared.files.ink_import import InkImport
 from shared.files.inks import Inks
 from shared.files.near import SURE, nearest
-from shared.files.pricing import Break, Margin, QuotationTable
+from shared.files.pricing import Margin, PriceBreak, QuotationTable
 from shared.files.problems import refuse
 from shared.files.stepfile import RouteTable, StepTable
 from shared.files.tables import Amount, Millimetres, Name, Number, Seconds, Shade, Share, Table
@@ -136,7 +136,7 @@ class Item(Table):
         return self.size_cost.get(size, self.cost)
 
 
-class Station(Table):
+class StationTable(Table):
     """[[stations]]"""
 
     name: Name
@@ -201,7 +201,7 @@ class Pages(Table):
     """Whose X-Forwarded-* headers count; what others say in them is not believed."""
 
 
-class Backups(Table):
+class BackupTable(Table):
     """[backups]: a verified copy of the ledger each day, after closing time."""
 
     folder: Annotated[str, Field(min_length=1)] = "backups"
@@ -249,18 +249,18 @@ class ShopFile(Table):
     shop: ShopTable
     hours: HoursTable | None = None
     prices: Prices = Prices()
-    breaks: list[Break] = []
+    breaks: list[PriceBreak] = []
     quotation: QuotationTable = QuotationTable()
     inks: Inks = Inks()
     ink_import: InkImport = InkImport()
     items: Annotated[dict[Name, Item], Field(min_length=1)]
     steps: Annotated[dict[Name, StepTable], Field(min_length=1)]
     routes: Annotated[dict[Name, RouteTable], Field(min_length=1)]
-    stations: Annotated[list[Station], Field(min_length=1)]
+    stations: Annotated[list[StationTable], Field(min_length=1)]
     badges: list[Badge] = []
     reasons: list[Name] = ["misprint", "banding", "stain", "scorch", "wrong garment"]
     scanners: list[Scanner] = []
     care: list[Care] = []
     pages: Pages = Pages()
-    backups: Backups = Backups()
+    backups: BackupTable = BackupTable()
     reports: Reports = Reports()

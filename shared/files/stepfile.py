@@ -10,7 +10,7 @@ from pydantic import BeforeValidator, Field, ValidationInfo, field_validator
 
 from shared.files.problems import refuse
 from shared.files.tables import Amount, Name, Number, Seconds, Table
-from shared.route import LAID_DOWN_BY, IfMissed, InkName, Kind, Scans
+from shared.route import LAID_DOWN_BY, IfMissed, InkName, Scans, StepKind
 
 # ruff: noqa: RUF012 - a default that can change is copied by pydantic for each table
 
@@ -26,7 +26,7 @@ class StepTable(Table):
     """[steps.…], and with other numbers wherever a route writes { step = "cure", min_s = 60 }."""
 
     event: Name
-    kind: Kind
+    kind: StepKind
     scans: Scans = "out"
     if_missed: IfMissed = "assume"
     touch_s: Seconds = 0

@@ -15,10 +15,10 @@ from pydantic.fields import FieldInfo
 
 LIMITS = ("ge", "gt", "le", "lt", "multiple_of", "max_digits", "decimal_places", "min_length", "max_length", "pattern")
 
-Kind = Literal[
+WantedKind = Literal[
     "whole", "number", "text", "flag", "date", "moment", "time", "choice", "list", "table", "either", "other"
 ]
-_KINDS: tuple[tuple[type, Kind], ...] = (
+_KINDS: tuple[tuple[type, WantedKind], ...] = (
     (bool, "flag"),
     (int, "whole"),
     (float, "number"),
@@ -44,7 +44,7 @@ class Wanted(Struct, frozen=True, kw_only=True):
     default: Any = None
 
     @property
-    def kind(self) -> Kind:
+    def kind(self) -> WantedKind:
         """What a shop owner would call it."""
         origin = get_origin(self.type) or self.type
         if origin in (Union, UnionType):

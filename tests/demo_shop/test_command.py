@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from demo_shop import show
 from demo_shop.command import demo
-from demo_shop.promises import NotAsPromised, Promise
+from demo_shop.promises import DemoPromise, NotAsPromised
 from demo_shop.scene import Scene
 from demo_shop.staging import Outcome
 from tests.demo_shop.conftest import Again, PlayedDay
@@ -63,7 +63,7 @@ def test_a_day_that_went_well_ends_with_status_0_and_the_report(again: Again, mo
 
 
 def test_a_broken_promise_is_named_and_ends_with_status_1(again: Again, monkeypatch: pytest.MonkeyPatch) -> None:
-    broken = Promise(promise="every card reads", kept=False, found="found 20, promised 21")
+    broken = DemoPromise(promise="every card reads", kept=False, found="found 20, promised 21")
     outcome_instead(monkeypatch, replace(again.outcome, promises=[*again.outcome.promises, broken]))
     told = CliRunner().invoke(demo, ["--fast"])
     assert told.exit_code == 1

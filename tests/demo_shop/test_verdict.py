@@ -10,13 +10,13 @@ from demo_shop.day import Day
 from demo_shop.mishaps import MISHAPS
 from demo_shop.office import Office
 from demo_shop.play import Heard
-from demo_shop.verdict import Played, promises
+from demo_shop.verdict import PlayedThrough, promises
 from shared.codes import CodeType, make
 from shared.scan import Answer, Scan
 from tests.demo_shop.conftest import Again, PlayedDay
 
 
-def broken(played: Played, office: Office, report: dict[str, Any]) -> set[str]:
+def broken(played: PlayedThrough, office: Office, report: dict[str, Any]) -> set[str]:
     """The promises that were not kept."""
     return {promise.promise for promise in promises(played, office, report) if not promise.kept}
 
@@ -27,36 +27,38 @@ def office(again: Again) -> Office:
 
 
 @pytest.fixture
-def played(day: PlayedDay, again: Again) -> Played:
+def played(day: PlayedDay, again: Again) -> PlayedThrough:
     """What was played, as far as it is judged."""
     scan = Scan(read_id="1", text="", at=day.rows[0].occurred_at, device="gun")
     twice = Heard(scan, Answer(outcome="repeated", say=""))
     went = SimpleNamespace(surprises=[], happened={mishap.happens: mishap.times for mishap in MISHAPS})
     outcome = again.outcome
-    return Played(orders=outcome.orders, cards=outcome.cards, day=went, heard=[twice] * 3)  # type: ignore[arg-type]
+    return PlayedThrough(orders=outcome.orders, cards=outcome.cards, day=went, heard=[twice] * 3)  # type: ignore[arg-type]
 
 
-def test_a_day_as_promised_breaks_no_promise(played: Played, office: Office, again: Again) -> None:
+def test_a_day_as_promised_breaks_no_promise(played: PlayedThrough, office: Office, again: Again) -> None:
     assert broken(played, office, again.outcome.report) == set()
 
 
-def test_a_traveller_that_does_not_read_breaks_one(played: Played, office: Office, again: Again) -> None:
+def test_a_traveller_that_does_not_read_breaks_one(played: PlayedThrough, office: Office, again: Again) -> None:
     first, *others = played.orders
     changed = replace(played, orders=[replace(first, read=first.read[1:]), *others])
     assert broken(changed, office, again.outcome.report) == {"every traveller of J0001 reads as it was given"}
 
 
-def test_a_traveller_that_reads_as_something_else_breaks_one(played: Played, office: Office, again: Again) -> None:
+def test_a_traveller_that_reads_as_something_else_breaks_one(
+    played: PlayedThrough, office: Office, again: Again
+) -> None:
     first, *others = played.orders
     changed = replace(played, orders=[replace(first, read=(make(CodeType.PIECE, 99), *first.read[1:])), *others])
     assert broken(changed, office, again.outcome.report) == {"every traveller of J0001 reads as it was given"}
 
 
-def test_a_card_that_does_not_read_breaks_one(played: Played, office: Office, again: Again) -> None:
+def test_a_card_that_does_not_read_breaks_one(played: PlayedThrough, office: Office, again: Again) -> None:
     assert broken(replace(played, cards=played.cards - 1), office, again.outcome.report) == {"every card reads"}
 
 
-def test_a_surprise_breaks_one(played: Played, office: Office, again: Again) -> None:
+def test_a_surprise_breaks_one(played: PlayedThrough, office: Office, again: Again) -> None:
     went: Day = SimpleNamespace(surprises=["told otherwise"], happened=played.day.happened)  # type: ignore[assignment]
     name = "every read was answered as its hands had reason to expect"
     assert broken(replace(played, day=went), office, again.outcome.report) == {name}
@@ -64,7 +66,7 @@ def test_a_surprise_breaks_one(played: Played, office: Office, again: Again) -> 
 
 @pytest.mark.parametrize("missing", MISHAPS, ids=lambda mishap: mishap.happens.__name__)
 def test_a_mishap_that_did_not_happen_breaks_its_own(
-    played: Played, office: Office, again: Again, missing: Any
+    played: PlayedThrough, office: Office, again: Again, missing: Any
 ) -> None:
     happened = {**played.day.happened, missing.happens: 0}
     went: Day = SimpleNamespace(surprises=[], happened=happened)  # type: ignore[assignment]
@@ -73,7 +75,7 @@ def test_a_mishap_that_did_not_happen_breaks_its_own(
     assert broken(replace(played, day=went), office, again.outcome.report) == expected
 
 
-def test_a_double_read_that_was_not_seen_as_one_breaks_one(played: Played, office: Office, again: Again) -> None:
+def test_a_double_read_that_was_not_seen_as_one_breaks_one(played: PlayedThrough, office: Office, again: Again) -> None:
     assert broken(replace(played, heard=[]), office, again.outcome.report) == {"double read: left its mark as often"}
 
 
@@ -82,17 +84,17 @@ def test_a_double_read_that_was_not_seen_as_one_breaks_one(played: Played, offic
     [("finished", "the report counts what was finished"), ("open", "the report leaves nothing open")],
 )
 def test_a_report_that_counts_otherwise_breaks_one(
-    played: Played, office: Office, again: Again, key: str, name: str
+    played: PlayedThrough, office: Office, again: Again, key: str, name: str
 ) -> None:
     report = {**again.outcome.report, key: again.outcome.report[key] + 1}
     assert broken(played, office, report) == {name}
 
 
-def test_a_report_without_what_was_spoiled_breaks_one(played: Played, office: Office, again: Again) -> None:
+def test_a_report_without_what_was_spoiled_breaks_one(played: PlayedThrough, office: Office, again: Again) -> None:
     report = {**again.outcome.report, "spoiled_by_reason": {}}
     assert broken(played, office, report) == {"the report counts what was spoiled"}
 
 
-def test_a_job_that_is_missing_in_the_report_breaks_one(played: Played, office: Office, again: Again) -> None:
+def test_a_job_that_is_missing_in_the_report_breaks_one(played: PlayedThrough, office: Office, again: Again) -> None:
     report = {**again.outcome.report, "jobs": again.outcome.report["jobs"][1:]}
     assert broken(played, office, report) == {"job by job"}

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scanners import durable
-from scanners.record import Kept, to_line
+from scanners.record import KeptScan, to_line
 from scanners.spool import MARKS_MAX, Spool, SpoolError, SpoolFull
 from shared.scan import Scan
 from tests.scanners.remote_rig import FIVE, Watch, filled, quick_folder, read, reads, reopened, spool_with
@@ -33,7 +33,7 @@ def test_reads_are_there_after_a_restart(path: Path) -> None:
 
 def test_a_read_is_on_the_disk_when_put_returns(path: Path) -> None:
     with spool_with(path, read(1)):
-        assert to_line(Kept(scan=read(1), stamp=Watch()())) in path.read_bytes()
+        assert to_line(KeptScan(scan=read(1), stamp=Watch()())) in path.read_bytes()
 
 
 def test_a_read_is_synced_before_put_returns(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -76,7 +76,7 @@ def test_the_file_does_not_grow_for_ever_while_one_read_always_waits(path: Path)
         for n in range(1, 3 * MARKS_MAX):
             spool.put(read(n))
             spool.clear([read(n - 1).read_id])
-        assert path.stat().st_size < 2 * MARKS_MAX * len(to_line(Kept(scan=read(1), stamp=Watch()())))
+        assert path.stat().st_size < 2 * MARKS_MAX * len(to_line(KeptScan(scan=read(1), stamp=Watch()())))
     assert reopened(path) == [read(3 * MARKS_MAX - 1)]
 
 

@@ -3,12 +3,12 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared.route import Kind, Step, places_repeated, times_round
+from shared.route import Step, StepKind, places_repeated, times_round
 
-kinds: st.SearchStrategy[Kind] = st.sampled_from(["hand", "machine", "dwell"])
+kinds: st.SearchStrategy[StepKind] = st.sampled_from(["hand", "machine", "dwell"])
 
 
-def step(key: str, kind: Kind = "hand", place: str = "") -> Step:
+def step(key: str, kind: StepKind = "hand", place: str = "") -> Step:
     return Step(key=key, event=f"{key} done", kind=kind, scans="out", if_missed="assume", place=place)
 
 

@@ -7,11 +7,11 @@ from typing import Any
 from msgspec.structs import replace
 
 from shared.codes import CodeType, make
-from shared.route import Kind, Step, Uses
+from shared.route import Step, StepKind, Uses
 from tickets.traveller import Placed, Ticket
 
 
-def step(key: str, kind: Kind = "hand", **more: Any) -> Step:
+def step(key: str, kind: StepKind = "hand", **more: Any) -> Step:
     """A step that is scanned as its kind is."""
     scans: Any = "in_out" if kind == "dwell" else "out"
     return Step(key=key, event=f"{key} done", kind=kind, scans=scans, if_missed="stop", **more)

@@ -9,14 +9,14 @@ from shared.words import ENGLISH, Words
 from tests.tickets.paper import BARS, QR, pages, pixels, symbols, text_of, words
 from tests.tickets.samples import LONG, SCRIPTS
 from tests.tickets.test_traveller import cell_of, inside
-from tickets.cards import Card, CardKind, cards
+from tickets.cards import CardKind, PrintedCard, cards
 from tickets.kit.paper import CARD_SHEETS, STOCKS, Stock
 
 sheets = pytest.mark.parametrize("sheet", [*CARD_SHEETS.values(), STOCKS["label-100x150"]], ids=lambda s: s.name)
 
 
-def card(kind: CardKind, title: str, note: str = "What scanning it does.") -> Card:
-    return Card(
+def card(kind: CardKind, title: str, note: str = "What scanning it does.") -> PrintedCard:
+    return PrintedCard(
         code=make(CodeType[kind.upper()], serial_of_name(title)),
         kind=kind,
         title=title,
@@ -35,7 +35,7 @@ CARDS = [
 ]
 
 
-def sheet_of(some: list[Card], sheet: Stock, its_words: Words = ENGLISH) -> bytes:
+def sheet_of(some: list[PrintedCard], sheet: Stock, its_words: Words = ENGLISH) -> bytes:
     out = BytesIO()
     cards(some, sheet, out, its_words)
     return out.getvalue()

@@ -7,7 +7,7 @@ import pytest
 
 from shared.words import ENGLISH, LANGUAGES, Words
 from tests.tickets.paper import BARS, QR, pages, pixels, symbols, text_of
-from tickets.cure_record import CureRecord, Proof, Stay, cure_record
+from tickets.cure_record import CureRecord, PressStay, Proof, cure_record
 from tickets.kit.box import MM
 from tickets.kit.paper import SHEETS
 
@@ -15,8 +15,8 @@ CODE = "1000000161"
 ASKED = ("Press", "Closed", "Held")
 
 
-def stay(name: str = "cure", press: str = "press 1") -> Stay:
-    return Stay(name=name, facts=(press, "Mon 23 Nov 2026 09:12:00 -05:00", "240 s (4 min 00 s)"))
+def stay(name: str = "cure", press: str = "press 1") -> PressStay:
+    return PressStay(name=name, facts=(press, "Mon 23 Nov 2026 09:12:00 -05:00", "240 s (4 min 00 s)"))
 
 
 def proof(row: int = 26, what: str = "cure: closed", where: str = "press 1, by A, press gun") -> Proof:

@@ -11,7 +11,7 @@ from msgspec import Struct
 from tickets.kit.box import Box
 from tickets.kit.fitting import ELLIPSIS, wrapped
 from tickets.kit.fonts import LEADING, Weight, plain
-from tickets.kit.pen import Align, Kind, Pen
+from tickets.kit.pen import Align, Pen, TagKind
 
 LINES_MOST = 15
 """Of a paragraph; one that is longer is cut, so that every block fits on a page."""
@@ -64,7 +64,7 @@ def paragraph(
     weight: Weight = "regular",
     *,
     align: Align = "left",
-    kind: Kind = "P",
+    kind: TagKind = "P",
 ) -> Block:
     """A text at its size, in as many lines as it needs in a width."""
     lines = list(wrapped(plain(text), weight, width / size))

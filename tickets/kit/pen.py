@@ -16,7 +16,7 @@ from tickets.kit.paper import Stock
 Align = Literal["left", "middle", "right"]
 Stand = Literal["top", "middle", "bottom", "baseline"]
 """Where in the height of its box a text stands; "baseline": on its bottom, tails of letters hanging below it."""
-Kind = Literal["Document", "H1", "P", "Table", "TR", "TH", "TD"]
+TagKind = Literal["Document", "H1", "P", "Table", "TR", "TH", "TD"]
 """What a text is, in the words of ISO 32000-1."""
 LEAST = 6.0
 """Points. Smaller than that a label printer with 203 dpi smudges."""
@@ -42,7 +42,7 @@ class Pen:
         """A text of ours in the language of the paper, to be drawn; what is handed over is in it already."""
         return self.language.say(text, **values)
 
-    def element(self, kind: Kind, of: object = None) -> AbstractContextManager[None]:
+    def element(self, kind: TagKind, of: object = None) -> AbstractContextManager[None]:
         """Where it matters what a text is: the words in here are of that kind. Here it does not."""
         return nullcontext()
 

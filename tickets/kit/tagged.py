@@ -14,13 +14,13 @@ from tickets.kit.box import Box
 from tickets.kit.fitting import Fitted
 from tickets.kit.fonts import Weight
 from tickets.kit.paper import Stock
-from tickets.kit.pen import Kind, Pen
+from tickets.kit.pen import Pen, TagKind
 
 
 class _Element(Struct):
     """A part of the document: other parts, and texts on pages, in reading order."""
 
-    kind: Kind
+    kind: TagKind
     kids: list["_Element | _Text"]
 
 
@@ -42,7 +42,7 @@ class TaggedPen(Pen):
         """For each page, the elements of its texts."""
 
     @contextmanager
-    def element(self, kind: Kind, of: object = None) -> Iterator[None]:
+    def element(self, kind: TagKind, of: object = None) -> Iterator[None]:
         """All words in here are of that kind; `of` opens again what was opened for the same thing before."""
         found = self._known.get(of) if of is not None else None
         if found is None:

@@ -10,9 +10,9 @@ from typing import NamedTuple
 from msgspec import Struct
 
 from floor.core.cost.actual import Costs, quoted, spoilage
-from floor.core.cost.variance import NOTHING, Difference, Sum, Sums, difference, differences, sums_of
+from floor.core.cost.variance import NO_CHARGES, Difference, Sum, Sums, difference, differences, sums_of
 from floor.core.state.floor import Piece
-from shared.money import Kind, Loss
+from shared.money import ChargeKind, Loss
 
 
 class Entry(NamedTuple):
@@ -108,4 +108,4 @@ def _spoilage(spoiled: Iterable[Lost], abnormal: Decimal) -> Iterator[Entry]:
 
 
 def _lump(loss: Loss, amount: Decimal) -> Difference:
-    return difference(Kind("spoilage", loss=loss), Sum(Decimal(1), amount, amount), NOTHING)
+    return difference(ChargeKind("spoilage", loss=loss), Sum(Decimal(1), amount, amount), NO_CHARGES)

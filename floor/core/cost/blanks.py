@@ -12,7 +12,7 @@ from typing import NamedTuple
 from msgspec import Struct
 
 from floor.core.state.floor import Floor, Piece
-from floor.core.state.receipts import Blank, Receipt
+from floor.core.state.receipts import Blank, BlankReceipt
 
 
 class Draw(NamedTuple):
@@ -56,8 +56,8 @@ def on_hand(floor: Floor) -> list[OnHand]:
     return [_on_hand(blank, received, draws[blank]) for blank, received in sorted(floor.supplies.receipts.of.items())]
 
 
-def _on_hand(blank: Blank, received: Sequence[Receipt], draws: Sequence[Draw]) -> OnHand:
-    left: deque[Receipt] = deque()
+def _on_hand(blank: Blank, received: Sequence[BlankReceipt], draws: Sequence[Draw]) -> OnHand:
+    left: deque[BlankReceipt] = deque()
     drawn = len(list(_drawn(received, draws, left)))
     return OnHand(
         **blank._asdict(),
@@ -87,7 +87,9 @@ def blank_of(floor: Floor, piece: Piece) -> Blank:
     return Blank(line.item, line.colour, piece.size)
 
 
-def _drawn(received: Iterable[Receipt], draws: Iterable[Draw], left: deque[Receipt]) -> Iterator[tuple[str, Decimal]]:
+def _drawn(
+    received: Iterable[BlankReceipt], draws: Iterable[Draw], left: deque[BlankReceipt]
+) -> Iterator[tuple[str, Decimal]]:
     """Pieces with the cost of their blanks; what is left when all is drawn goes into `left`."""
     coming = deque(each for each in received if each.quantity)
     for at, piece in draws:

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from msgspec import Struct
 
-from shared.money import ELEMENTS, Charge, Element, Kind, rounded, rounded_parts, shown
+from shared.money import ELEMENTS, Charge, ChargeKind, Element, rounded, rounded_parts, shown
 
 Flexed = tuple[Charge, int]
 """A charge of the quote, with the number of good pieces that it stands for."""
@@ -34,14 +34,14 @@ class Sum(Struct, gc=False):
         return self.amount / self.quantity if self.price is None else self.price
 
 
-Sums = Mapping[Kind, Sum]
-NOTHING = Sum()
+Sums = Mapping[ChargeKind, Sum]
+NO_CHARGES = Sum()
 ZERO = Decimal(0)
 
 
 def sums_of(charges: Iterable[Flexed]) -> Sums:
     """Charges added up by their kind."""
-    sums: dict[Kind, Sum] = {}
+    sums: dict[ChargeKind, Sum] = {}
     for charge, times in charges:
         kind = charge.kind
         if kind in sums:
@@ -59,7 +59,7 @@ class Difference(Struct, frozen=True, gc=False):
     quantity variance. Any textbook of cost accounting has both.
     """
 
-    kind: Kind
+    kind: ChargeKind
     actual: Sum
     standard: Sum
     price: Decimal
@@ -71,7 +71,7 @@ class Difference(Struct, frozen=True, gc=False):
         return self.actual.amount - self.standard.amount
 
 
-def difference(kind: Kind, actual: Sum, standard: Sum) -> Difference:
+def difference(kind: ChargeKind, actual: Sum, standard: Sum) -> Difference:
     """What charges of one kind came to, against what they should have."""
     total = actual.amount - standard.amount
     alike = actual.price is not None and actual.price == standard.price
@@ -83,7 +83,10 @@ def difference(kind: Kind, actual: Sum, standard: Sum) -> Difference:
 
 def differences(actual: Sums, standard: Sums) -> list[Difference]:
     """Every kind of charge that there was, or should have been."""
-    return [difference(kind, actual.get(kind, NOTHING), standard.get(kind, NOTHING)) for kind in {**standard, **actual}]
+    return [
+        difference(kind, actual.get(kind, NO_CHARGES), standard.get(kind, NO_CHARGES))
+        for kind in {**standard, **actual}
+    ]
 
 
 class Variance(Struct, frozen=True):

@@ -8,7 +8,7 @@ from datetime import datetime
 from decimal import Decimal
 
 from floor.core.figures.data import InkWeek
-from floor.core.ink.account import Account, account
+from floor.core.ink.account import InkAccount, account
 from floor.core.ink.use import printed
 from floor.core.state.floor import Floor
 from shared.money import rounded
@@ -23,7 +23,7 @@ def ink_week(floor: Floor, start: datetime, end: datetime) -> Mapping[str, InkWe
     return {ink: _shown(account(floor.supplies.ink, prints, ink, start, end)) for ink in INKS}
 
 
-def _shown(exact: Account) -> InkWeek:
+def _shown(exact: InkAccount) -> InkWeek:
     printed_ml = rounded(exact.printed_ml, _PLACE)
     drawn_ml = None if exact.drawn_ml is None else rounded(exact.drawn_ml, _PLACE)
     return InkWeek(

@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from floor.core.figures.data import JobWeek
 
-Kind = Literal["text", "count", "money", "millilitres", "seconds", "share", "rate", "moment"]
+ColumnKind = Literal["text", "count", "money", "millilitres", "seconds", "share", "rate", "moment"]
 Cell = str | int | float | Decimal | datetime | None
 """None is an empty cell: there is no figure."""
 
@@ -24,7 +24,7 @@ class JobColumn(Struct, frozen=True, kw_only=True):
     heading: str
     """Translated where it is shown; it may have two lines."""
     value: Callable[[JobWeek], Cell]
-    kind: Kind = "money"
+    kind: ColumnKind = "money"
     formula: str = ""
     """How the cell follows from others of its row, or of another sheet: see floor.reports.sheets."""
     signed: bool = False

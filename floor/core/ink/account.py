@@ -17,7 +17,7 @@ from shared.route import InkName
 NONE = Decimal(0)
 
 
-class Account(Struct, frozen=True, kw_only=True):
+class InkAccount(Struct, frozen=True, kw_only=True):
     """Millilitres of an ink in a span of time, exact: drawn = printed + lost.
 
     `prints` were printed, of which `read` were measured. Lost is None where no level was read in the span, or none
@@ -35,7 +35,7 @@ class Account(Struct, frozen=True, kw_only=True):
         return None if self.lost_ml is None else self.printed_ml + self.lost_ml
 
 
-def account(book: InkBook, prints: Sequence[Printed], ink: InkName, start: datetime, end: datetime) -> Account:
+def account(book: InkBook, prints: Sequence[Printed], ink: InkName, start: datetime, end: datetime) -> InkAccount:
     """The account from a moment on and before another.
 
     What was lost between two levels is level + refills - next level - printed between them, and is known, and
@@ -46,7 +46,7 @@ def account(book: InkBook, prints: Sequence[Printed], ink: InkName, start: datet
     mine = [each for each in prints if each.ink == ink]
     within = [each for each in mine if start <= each.at < end]
     lost = sum((_drawn(book, ink, *span) - printed_between(mine, span[0].at, span[1].at) for span in spans), NONE)
-    return Account(
+    return InkAccount(
         printed_ml=printed_between(within, start, end),
         lost_ml=lost if spans else None,
         prints=len(within),

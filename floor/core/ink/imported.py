@@ -12,7 +12,7 @@ from hashlib import sha256
 
 from msgspec import Struct
 
-from floor.core.ink.readings import Reading, Said, Wrong, facts_of, wrongs
+from floor.core.ink.readings import InkReading, Said, Wrong, facts_of, wrongs
 from floor.core.state.floor import Floor, Piece
 from shared.codes import BadCode, parse
 from shared.events import Fact
@@ -111,7 +111,7 @@ class _Line:
         self._shop = shop
         self._cells = cells
 
-    def reading(self, now: datetime) -> Reading | None:
+    def reading(self, now: datetime) -> InkReading | None:
         """What the line says, where all of it can be read."""
         if beyond := beyond_columns(self._cells):
             self.wrong.append((None, beyond, NO_MORE))
@@ -121,7 +121,7 @@ class _Line:
             self.wrong.append((self._columns.ink("white")[0], "", "the ink of the print"))
         if piece is None or at is None or self.wrong:
             return None
-        return Reading(piece=piece, place=self._cell(self._columns.place) or None, ml=ml, at=at)
+        return InkReading(piece=piece, place=self._cell(self._columns.place) or None, ml=ml, at=at)
 
     def placed(self, wrong: Iterable[Wrong]) -> Iterator[Finding]:
         """What is wrong with the reading, by the columns that it was read from and what stands there."""
@@ -131,7 +131,7 @@ class _Line:
             names = columns[said]
             yield " + ".join(names), " + ".join(filter(None, map(self._cell, names))), allowed
 
-    def read_id(self, reading: Reading) -> str:
+    def read_id(self, reading: InkReading) -> str:
         """It hangs on what the line says, and on nothing else."""
         said = (reading.piece.code, reading.place, self._cell(self._columns.at), *sorted(reading.ml.items()))
         return f"ink {sha256(repr(said).encode()).hexdigest()[:32]}"

@@ -24,7 +24,7 @@ Wrong = tuple[Said, str, str]
 """What of a reading is wrong, what was found there, what is allowed."""
 
 
-class Reading(Struct, frozen=True, kw_only=True):
+class InkReading(Struct, frozen=True, kw_only=True):
     """The ink of one print of a piece. Without a place, the piece's only one is meant."""
 
     piece: Piece
@@ -33,7 +33,7 @@ class Reading(Struct, frozen=True, kw_only=True):
     at: datetime
 
 
-def wrongs(floor: Floor, shop: Shop, reading: Reading) -> Iterator[Wrong]:
+def wrongs(floor: Floor, shop: Shop, reading: InkReading) -> Iterator[Wrong]:
     """All that is wrong with a reading."""
     piece, places = reading.piece, floor.line_of(reading.piece).places
     if reading.place is None and len(places) > 1:
@@ -46,7 +46,7 @@ def wrongs(floor: Floor, shop: Shop, reading: Reading) -> Iterator[Wrong]:
         yield "at", reading.at.isoformat(), f"a moment since the piece was opened, {piece.opened.isoformat()}"
 
 
-def _wrong_inks(shop: Shop, reading: Reading) -> Iterator[Wrong]:
+def _wrong_inks(shop: Shop, reading: InkReading) -> Iterator[Wrong]:
     for ink, ml in reading.ml.items():
         if not 0 <= ml <= PRINT_ML_MAX:
             yield ink, str(ml), f"0 to {PRINT_ML_MAX} ml, which is more than any print takes"
@@ -67,7 +67,7 @@ def lays_down(shop: Shop, step: Step) -> InkName | None:
     return ordered[0] if ordered else table.lays_down if table else None
 
 
-def facts_of(shop: Shop, reading: Reading, source: str = "", read_id: str | None = None) -> Iterator[Fact]:
+def facts_of(shop: Shop, reading: InkReading, source: str = "", read_id: str | None = None) -> Iterator[Fact]:
     """A reading that nothing is wrong with, as facts.
 
     Where one print is made in several steps of the same ink, they share it as they share the estimate.

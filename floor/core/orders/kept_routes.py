@@ -12,7 +12,7 @@ from shared.files.shop import Shop
 from shared.route import Step
 
 
-class Kept(NamedTuple):
+class KeptRoute(NamedTuple):
     """A difference: of which step, in what, and what each says; None where one of them says nothing."""
 
     step: str
@@ -28,9 +28,9 @@ class OnTickets(NamedTuple):
     jobs: list[str]
 
 
-def kept_routes(floor: Floor, shop: Shop) -> Mapping[Kept, OnTickets]:
+def kept_routes(floor: Floor, shop: Shop) -> Mapping[KeptRoute, OnTickets]:
     """Every difference in what is still to be done to an open piece, with those that keep it; not in its order."""
-    kept: dict[Kept, OnTickets] = defaultdict(lambda: OnTickets([], []))
+    kept: dict[KeptRoute, OnTickets] = defaultdict(lambda: OnTickets([], []))
     for piece in floor.open.values():
         for difference in _kept(floor, shop, piece):
             on = kept[difference]
@@ -40,15 +40,15 @@ def kept_routes(floor: Floor, shop: Shop) -> Mapping[Kept, OnTickets]:
     return dict(sorted(kept.items(), key=lambda item: (item[0].step, item[0].what, str(item[0]))))
 
 
-def _kept(floor: Floor, shop: Shop, piece: Piece) -> Set[Kept]:
+def _kept(floor: Floor, shop: Shop, piece: Piece) -> Set[KeptRoute]:
     line = floor.line_of(piece)
     try:
         today = {step.key: step for step in shop.route(line.item, line.shade, [])}
     except KeyError:
         return set()  # the shop has no such item any more, or not in this shade
     to_do = {step.key: step for step in piece.route[piece.position :]}
-    gone = {Kept(key, "the step", "to be done", None) for key in to_do.keys() - today.keys()}
-    new = {Kept(key, "the step", None, "to be done") for key in _still_ahead(piece, today)}
+    gone = {KeptRoute(key, "the step", "to be done", None) for key in to_do.keys() - today.keys()}
+    new = {KeptRoute(key, "the step", None, "to be done") for key in _still_ahead(piece, today)}
     changed = {kept for key in to_do.keys() & today.keys() for kept in _differences(to_do[key], today[key])}
     return gone | new | changed
 
@@ -60,12 +60,12 @@ def _still_ahead(piece: Piece, today: Mapping[str, Step]) -> Set[str]:
     return set(keys[behind:]) - {step.key for step in piece.route}
 
 
-def _differences(ticket: Step, today: Step) -> Iterator[Kept]:
+def _differences(ticket: Step, today: Step) -> Iterator[KeptRoute]:
     """What hands go by; the standard times, which are for figures alone, are not among it."""
     said, now = _said(ticket), _said(today)
     for what in said.keys() | now.keys():
         if said.get(what) != now.get(what):
-            yield Kept(ticket.key, what, said.get(what), now.get(what))
+            yield KeptRoute(ticket.key, what, said.get(what), now.get(what))
 
 
 def _said(step: Step) -> Mapping[str, str]:

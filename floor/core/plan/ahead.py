@@ -12,7 +12,7 @@ from math import inf
 from msgspec.structs import replace
 
 from floor.core.plan.calendar import Calendar
-from floor.core.plan.pace import Times
+from floor.core.plan.pace import LearnedTimes
 from floor.core.plan.play import Visit, Walker
 from floor.core.plan.presses import press_order
 from floor.core.state.floor import Floor, Job, Piece
@@ -25,7 +25,7 @@ Walking = tuple[Piece, Walker]
 class Ahead:
     """The open pieces of a floor as numbers; stations are numbered in the order of the shop file."""
 
-    def __init__(self, floor: Floor, shop: Shop, calendar: Calendar, times: Times) -> None:
+    def __init__(self, floor: Floor, shop: Shop, calendar: Calendar, times: LearnedTimes) -> None:
         self._floor = floor
         self._shop = shop
         self._calendar = calendar

@@ -27,7 +27,7 @@ class StepLine(Struct, frozen=True, kw_only=True):
     oldest_wait_s: float | None
 
 
-class JobLine(Struct, frozen=True, kw_only=True):
+class BoardJob(Struct, frozen=True, kw_only=True):
     """One job with open pieces."""
 
     job: str
@@ -73,7 +73,7 @@ class Board(Struct, frozen=True, kw_only=True):
     wet: list[Wet]
     next: dict[str, list[Turn]]
     """For each station, the pieces to take next of those that wait for it."""
-    jobs: list[JobLine]
+    jobs: list[BoardJob]
     alarms: list[AlarmLine]
     contradictions: list[str]
     """Pieces with facts that contradict each other, for a person to settle."""
@@ -116,7 +116,7 @@ def _oldest_s(since: list[datetime], now: datetime) -> float | None:
     return max((now - min(since)).total_seconds(), 0.0) if since else None
 
 
-def _jobs(floor: Floor, shop: Shop, expected: Mapping[str, datetime | None], now: datetime) -> list[JobLine]:
+def _jobs(floor: Floor, shop: Shop, expected: Mapping[str, datetime | None], now: datetime) -> list[BoardJob]:
     """Jobs with open pieces, by due time."""
     open_jobs = {piece.job: floor.jobs[piece.job] for piece in floor.open.values()}
     bands = Bands(floor, shop.hours, now)
@@ -127,9 +127,9 @@ def _due(job: Job) -> tuple[datetime, str]:
     return job.due, job.code
 
 
-def _job(floor: Floor, job: Job, expected: datetime | None, bands: Bands, now: datetime) -> JobLine:
+def _job(floor: Floor, job: Job, expected: datetime | None, bands: Bands, now: datetime) -> BoardJob:
     states = [piece.state for piece in job.pieces]
-    return JobLine(
+    return BoardJob(
         job=job.code,
         customer=job.customer,
         due=job.due,

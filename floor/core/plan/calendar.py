@@ -7,7 +7,7 @@ from bisect import bisect_left, bisect_right
 from datetime import datetime, timedelta
 from math import inf
 
-from floor.core.plan.play import Break
+from floor.core.plan.play import Closing
 from shared.hours import Hours
 
 MICROSECOND_S = 1e-6
@@ -46,12 +46,12 @@ class Calendar:
             return 0.0
         return self._opens_s[n] + (min(moment, self._closes[n]) - self._opens[n]).total_seconds()
 
-    def breaks(self, until_s: float) -> list[Break]:
+    def breaks(self, until_s: float) -> list[Closing]:
         """When the shop closes until so much working time has passed, and for how long."""
         self._count_until(until_s)
         each = zip(self._opens_s[1:], self._closes, self._opens[1:], strict=False)
         return [
-            Break(at_s, (opens - closes).total_seconds()) for at_s, closes, opens in each if at_s and closes < opens
+            Closing(at_s, (opens - closes).total_seconds()) for at_s, closes, opens in each if at_s and closes < opens
         ]
 
     def _count_until(self, seconds: float) -> None:

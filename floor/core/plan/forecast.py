@@ -12,7 +12,7 @@ from shared.events import Fact, JobForetold
 from shared.files.shop import Shop
 
 SURE = timedelta(minutes=5)
-NOTHING = timedelta(0)
+NO_TIME = timedelta(0)
 
 
 def expected_finishes(floor: Floor, shop: Shop, now: datetime) -> dict[str, datetime]:
@@ -35,4 +35,4 @@ def late(floor: Floor, job: Job, expected: datetime | None, now: datetime) -> bo
     Else the alarm would come and go with every scan that is a little sooner or later than expected.
     """
     alarmed = ("job late", job.code) in floor.alarms
-    return max(now, expected or now) > job.due - (SURE if alarmed else NOTHING)
+    return max(now, expected or now) > job.due - (SURE if alarmed else NO_TIME)

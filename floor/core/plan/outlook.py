@@ -12,7 +12,7 @@ from typing import NamedTuple
 from floor.core.plan.ahead import Ahead, Walking
 from floor.core.plan.calendar import Calendar
 from floor.core.plan.order import Batch, Order, Played, best_played, bottleneck, finished_s, in_order, turn
-from floor.core.plan.pace import Times, learned
+from floor.core.plan.pace import LearnedTimes, learned
 from floor.core.plan.play import Stay, Visit, play
 from floor.core.state.floor import Floor, Job, Piece
 from shared.files.shop import Shop
@@ -32,7 +32,7 @@ class Outlook:
     As many pairs of hands are there as the shop has badges; a shop without badges has as many as it needs.
     """
 
-    def __init__(self, floor: Floor, shop: Shop, now: datetime, times: Times) -> None:
+    def __init__(self, floor: Floor, shop: Shop, now: datetime, times: LearnedTimes) -> None:
         self.calendar = Calendar(shop.hours, now)
         """Turns the seconds of stays into moments."""
         self.stations = tuple(shop.stations)

@@ -20,14 +20,14 @@ OF_EACH_ITEM = 50
 LOOKED_AT_MAX = 1_000
 """So many pieces that ended last are looked through for them."""
 
-Kind = tuple[str, str, float]
+TimeKind = tuple[str, str, float]
 """Which times are alike: step, item, and what the standard for the two is on the piece's route."""
 
 
-class Times(Struct, frozen=True):
+class LearnedTimes(Struct, frozen=True):
     """What has been learned: median seconds by kind."""
 
-    learned_s: Mapping[Kind, float] = {}
+    learned_s: Mapping[TimeKind, float] = {}
 
     def takes_s(self, step: Step, item: str) -> float:
         """For how long a piece takes its station, hands and machine; a press for its least time at least."""
@@ -37,15 +37,15 @@ class Times(Struct, frozen=True):
         return step.touch_s + max(learned, step.min_s) if step.is_press else learned
 
 
-def learned(floor: Floor) -> Times:
+def learned(floor: Floor) -> LearnedTimes:
     """The times of the pieces that ended last, of all items of which there are open ones."""
     wanted = {floor.line_of(piece).item for piece in floor.open.values()}
-    found: dict[Kind, list[float]] = defaultdict(list)
+    found: dict[TimeKind, list[float]] = defaultdict(list)
     for item, piece in _ended_last(floor, wanted):
         for time in step_times(floor, piece):
             if (seconds := _measured_s(time)) is not None:
                 found[time.step.key, item, standard_s(time.step)].append(seconds)
-    return Times({kind: median(seconds) for kind, seconds in found.items() if len(seconds) >= ENOUGH})
+    return LearnedTimes({kind: median(seconds) for kind, seconds in found.items() if len(seconds) >= ENOUGH})
 
 
 def _ended_last(floor: Floor, items: Container[str]) -> Iterator[tuple[str, Piece]]:

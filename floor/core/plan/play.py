@@ -42,7 +42,7 @@ class Stay(Struct, frozen=True, gc=False):
     station: int | None
 
 
-class Break(Struct, frozen=True):
+class Closing(Struct, frozen=True):
     """A time for which the shop is closed, by the working time that has passed when it comes."""
 
     at_s: float
@@ -62,7 +62,7 @@ def play(
     *,
     at_press: Iterable[int] = (),
     hands: int | None = None,
-    breaks: Sequence[Break] = (),
+    breaks: Sequence[Closing] = (),
 ) -> Stays:
     """The stays of every piece; of two that wait for one station, the earlier in `walkers` goes first.
 
@@ -76,7 +76,7 @@ def play(
 
 class _Play:
     def __init__(
-        self, walkers: Sequence[Walker], free_s: Sequence[float], hands: int | None, breaks: Sequence[Break]
+        self, walkers: Sequence[Walker], free_s: Sequence[float], hands: int | None, breaks: Sequence[Closing]
     ) -> None:
         self.now = 0.0
         self.walkers = walkers

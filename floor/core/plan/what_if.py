@@ -16,11 +16,11 @@ from floor.core.plan.outlook import Outlook, outlook
 from floor.core.plan.stopped import stopped
 from floor.core.state.floor import Floor
 from shared.files.shop import Shop
-from shared.files.shopfile import Badge, HoursTable, ShopFile, Station
+from shared.files.shopfile import Badge, HoursTable, ShopFile, StationTable
 from shared.money import rounded
 
 
-class Change(Struct, frozen=True, kw_only=True):
+class WhatIf(Struct, frozen=True, kw_only=True):
     """What would be otherwise: so many presses, printers and hands more (or fewer), and other openings of some days."""
 
     presses: int = 0
@@ -46,7 +46,7 @@ class Then(Struct, frozen=True, kw_only=True):
     """Hands and machines, paid in the opening hours until all is done, by piece."""
 
 
-def changed(shop: Shop, change: Change) -> Shop:
+def changed(shop: Shop, change: WhatIf) -> Shop:
     """The shop with a change. Raises ValueError for one that leaves nothing of a kind, or hours that are none."""
     file = shop.file
     stations = _stations(file.stations, change.presses, [s for s in file.stations if s.name in shop.presses], "press")
@@ -56,11 +56,11 @@ def changed(shop: Shop, change: Change) -> Shop:
     return Shop(file.model_copy(update=updated))
 
 
-def _prints(file: ShopFile, station: Station) -> bool:
+def _prints(file: ShopFile, station: StationTable) -> bool:
     return any(file.steps[step].has_machine and not file.steps[step].is_press for step in station.steps)
 
 
-def _stations(stations: list[Station], more: int, alike: list[Station], what: str) -> list[Station]:
+def _stations(stations: list[StationTable], more: int, alike: list[StationTable], what: str) -> list[StationTable]:
     if more and len(alike) + more < 1:
         raise ValueError(f"The shop has {len(alike)} of the kind {what!r}; at least one must be left.")
     gone = {station.name for station in alike[len(alike) + more :]} if more < 0 else set()

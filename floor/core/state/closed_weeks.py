@@ -10,7 +10,7 @@ from datetime import UTC, datetime, timedelta
 from shared.hours import Hours
 
 RESOLUTION = timedelta(microseconds=1)
-NEVER = datetime.min.replace(tzinfo=UTC)
+LONG_AGO = datetime.min.replace(tzinfo=UTC)
 
 
 @dataclass(slots=True)
@@ -28,7 +28,7 @@ class ClosedWeeks:
     """Every week that was reported, by its name, such as "2026-W48"."""
 
     weeks: dict[str, ClosedWeek] = field(default_factory=dict)
-    until: datetime = NEVER
+    until: datetime = LONG_AGO
     """What occurs from then on changes no report that was written."""
 
     def close(self, name: str, week: ClosedWeek) -> None:

@@ -20,7 +20,7 @@ class Blank(NamedTuple):
     size: str
 
 
-class Receipt(NamedTuple):
+class BlankReceipt(NamedTuple):
     """So many blanks of one kind that came in together."""
 
     at: datetime
@@ -32,7 +32,7 @@ class Receipt(NamedTuple):
 class Receipts:
     """Everything that came in, by blank, in the order of the moments."""
 
-    of: dict[Blank, list[Receipt]] = field(default_factory=dict)
+    of: dict[Blank, list[BlankReceipt]] = field(default_factory=dict)
     currencies: set[str] = field(default_factory=set)
     """Those in which something was bought."""
 
@@ -42,4 +42,4 @@ class Receipts:
         known = self.of.setdefault(Blank(event.item, event.colour, event.size), [])
         index = bisect_left(known, (at,))
         same = index < len(known) and known[index].at == at
-        known[index : index + same] = [Receipt(at, event.quantity, event.cost_each)]
+        known[index : index + same] = [BlankReceipt(at, event.quantity, event.cost_each)]

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from msgspec import Struct
 
-NOTHING = timedelta(0)
+NO_TIME = timedelta(0)
 Amount = TypeVar("Amount", timedelta, float)
 
 
@@ -19,15 +19,15 @@ def _ratio(part: Amount, whole: Amount) -> float | None:
 class Elements(Struct, frozen=True, kw_only=True):
     """The actual time elements of one order, or of one work unit. The names in brackets are the standard's."""
 
-    production: timedelta = NOTHING
+    production: timedelta = NO_TIME
     """Value is added (APT)."""
-    setup: timedelta = NOTHING
+    setup: timedelta = NO_TIME
     """The unit is prepared for the order (AUST)."""
-    delay: timedelta = NOTHING
+    delay: timedelta = NO_TIME
     """The unit is held by the order and adds no value: stops, a press over its time (ADET)."""
-    transport: timedelta = NOTHING
+    transport: timedelta = NO_TIME
     """ATT."""
-    queuing: timedelta = NOTHING
+    queuing: timedelta = NO_TIME
     """Neither in process nor in transport (AQT)."""
 
     @property

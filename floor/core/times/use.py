@@ -13,13 +13,13 @@ from msgspec import Struct
 
 from floor.core.state.floor import Job, Piece
 from floor.core.times.cycle import StepTime, Walks
-from floor.core.times.elements import NOTHING, Elements
+from floor.core.times.elements import NO_TIME, Elements
 from floor.core.times.spans import Measure, Span, covered, elapsed, union, within
 from shared.files.shop import Shop
 from shared.hours import Hours
 
 
-class Stay(Struct, frozen=True):
+class InProcess(Struct, frozen=True):
     """A piece in process: since when, until when, and until when that added value. A press over its time adds none."""
 
     time: StepTime
@@ -28,7 +28,7 @@ class Stay(Struct, frozen=True):
     adds_until: datetime
 
 
-def _stays_of(walks: Walks, piece: Piece, now: datetime) -> Iterator[Stay]:
+def _stays_of(walks: Walks, piece: Piece, now: datetime) -> Iterator[InProcess]:
     """Each time that a piece was in process; what has no end seen ends when the piece left the floor, or now."""
     left = piece.ended or piece.cancelled or now
     for time in walks.of(piece):
@@ -36,10 +36,10 @@ def _stays_of(walks: Walks, piece: Piece, now: datetime) -> Iterator[Stay]:
             end = max(time.done or left, time.started)
             dwells = time.step.is_press
             adds_until = min(end, time.started + timedelta(seconds=time.step.min_s)) if dwells else end
-            yield Stay(time, time.started, end, adds_until)
+            yield InProcess(time, time.started, end, adds_until)
 
 
-def _elements(stays: Sequence[Stay], there: Sequence[Span], window: Span, measure: Measure) -> Elements:
+def _elements(stays: Sequence[InProcess], there: Sequence[Span], window: Span, measure: Measure) -> Elements:
     """The elements of what was in process and what was there at all. Nobody scans transport: it is within queuing."""
     spans = within(((stay.start, stay.end) for stay in stays), *window)
     busy = covered(spans, measure)
@@ -87,7 +87,7 @@ def job_times(walks: Walks, hours: Hours, job: Job, now: datetime) -> JobTimes |
     )
 
 
-def _there(piece: Piece, stays: Sequence[Stay], now: datetime) -> Span:
+def _there(piece: Piece, stays: Sequence[InProcess], now: datetime) -> Span:
     """From when to when a piece was on the floor: since it was opened until it left, whatever clocks gone wrong say."""
     start = min([piece.opened, *(stay.start for stay in stays)])
     return start, max([start, piece.ended or piece.cancelled or now, *(stay.end for stay in stays)])
@@ -136,7 +136,7 @@ class StationUse(Struct, frozen=True, kw_only=True):
 
 def station_uses(walks: Walks, shop: Shop, start: datetime, until: datetime) -> list[StationUse]:
     """The use of every printer and press from one moment to another: those of the shop file, then others."""
-    stays: dict[str, list[Stay]] = {name: [] for name in shop.stations if _has_machine(shop, name)}
+    stays: dict[str, list[InProcess]] = {name: [] for name in shop.stations if _has_machine(shop, name)}
     assumed: list[StepTime] = []
     for piece in walks.since(start):
         for stay in _stays_of(walks, piece, until):
@@ -155,7 +155,7 @@ def _use(
     walks: Walks,
     shop: Shop,
     name: str,
-    stays: Sequence[Stay],
+    stays: Sequence[InProcess],
     assumed: Iterable[StepTime],
     hours: Sequence[datetime],
 ) -> StationUse:
@@ -187,7 +187,7 @@ def _hours_between(hours: Hours, start: datetime, until: datetime) -> list[datet
 
 
 def _by_hour(hours: Hours, moments: Sequence[datetime], spans: Iterable[Span]) -> list[HourUse]:
-    busy = [NOTHING] * len(moments)
+    busy = [NO_TIME] * len(moments)
     for start, end in union(spans):
         first, last = bisect_right(moments, start) - 1, bisect_left(moments, end)
         for n in range(first, last):

@@ -10,7 +10,7 @@ from floor.reports.chapters.draft import Draft
 from floor.reports.charts.bars import axis, bar, until
 from floor.reports.charts.paint import ADVERSE
 from floor.reports.charts.rows import Cell, Column, Named, figures
-from floor.reports.charts.scale import Times, scale_of, times_of
+from floor.reports.charts.scale import TimeScale, scale_of, times_of
 from shared import wording
 from tickets.kit.blocks import Block
 from tickets.kit.box import MM
@@ -56,7 +56,7 @@ def late(draft: Draft) -> list[Block]:
     return draft.chapter(title, [draft.words(about)], draft.table(columns, rows))
 
 
-def _late(draft: Draft, scale: Times, job: LateJob) -> Sequence[Cell]:
+def _late(draft: Draft, scale: TimeScale, job: LateJob) -> Sequence[Cell]:
     finished = draft.say("still open") if job.finished is None else draft.day_and_time(job.finished)
     due, late_by = draft.day_and_time(job.due), wording.duration(job.late_s)
     return Named(job.job, [job.customer]), until(scale, job.late_s, ADVERSE), due, finished, late_by

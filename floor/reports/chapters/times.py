@@ -9,7 +9,7 @@ from floor.core.times.cycle import Figures
 from floor.reports.chapters.draft import Draft
 from floor.reports.charts.bars import axis, range_of
 from floor.reports.charts.rows import Cell, Column, figures
-from floor.reports.charts.scale import Times, times_of
+from floor.reports.charts.scale import TimeScale, times_of
 from shared import wording
 from tickets.kit.blocks import Block, together
 from tickets.kit.box import MM
@@ -46,6 +46,6 @@ def _chapter(draft: Draft, title: str, found: dict[str, Figures], intro: list[Bl
     return draft.chapter(title, intro, [together(draft.table(columns, contents))])
 
 
-def _row(draft: Draft, scale: Times, name: str, each: Figures) -> Sequence[Cell]:
+def _row(draft: Draft, scale: TimeScale, name: str, each: Figures) -> Sequence[Cell]:
     shown = [wording.duration(seconds) for seconds in (each.median, each.p90, each.mean)]
     return name, range_of(scale, each), draft.count(each.n), *shown

@@ -73,7 +73,7 @@ def over_time(draft: Draft) -> list[Block]:
 def _over_time(draft: Draft, stay: OverTime) -> Sequence[Cell]:
     held, least = wording.duration(stay.held_s), wording.duration(stay.least_s)
     opened = draft.day_and_time(stay.opened)
-    return Named(grouped(stay.piece), [stay.job]), stay.press or wording.NOTHING, opened, held, least
+    return Named(grouped(stay.piece), [stay.job]), stay.press or wording.NO_FIGURE, opened, held, least
 
 
 def _between(draft: Draft, low_s: float, high_s: float) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from floor.core.times.cycle import Figures
 from floor.reports.charts.paint import ADVERSE, FAVOURABLE, PLANNED, SPENT, Paint, fill, line
 from floor.reports.charts.rows import PAD, ROW, SMALL, Picture
-from floor.reports.charts.scale import Figure, Scale, Times
+from floor.reports.charts.scale import Figure, Scale, TimeScale
 from tickets.kit.box import MM, Box
 from tickets.kit.fonts import LEADING
 from tickets.kit.pen import Pen
@@ -41,7 +41,7 @@ def steps(scale: Scale, *parts: tuple[Figure, Figure, Paint]) -> Picture:
     return draw
 
 
-def until(scale: Times, seconds: float, paint: Paint) -> Picture:
+def until(scale: TimeScale, seconds: float, paint: Paint) -> Picture:
     """A bar from the left to a duration."""
     return lambda pen, box: fill(pen, Box(box.x, _lane(box).y, scale.x(seconds, box) - box.x, BAR), paint)
 
@@ -76,7 +76,7 @@ def _zero(pen: Pen, scale: Scale, box: Box) -> None:
     line(pen, (x, box.y), (x, box.top))
 
 
-def range_of(scale: Times, times: Figures) -> Picture:
+def range_of(scale: TimeScale, times: Figures) -> Picture:
     """Durations: a box with the middle half of them, lines to the tenth and the ninetieth percentile, the median."""
 
     def draw(pen: Pen, box: Box) -> None:
@@ -104,7 +104,7 @@ def _five(times: Figures) -> list[float]:
     return [] if None in five else [each for each in five if each is not None]
 
 
-def axis(scale: Scale | Times, say: Callable[[float], str]) -> Picture:
+def axis(scale: Scale | TimeScale, say: Callable[[float], str]) -> Picture:
     """The round figures of a scale, over their places; those that would touch are left out."""
 
     def draw(pen: Pen, box: Box) -> None:

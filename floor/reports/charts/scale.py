@@ -52,7 +52,7 @@ def scale_of(values: Iterable[Figure]) -> Scale:
     return Scale(min(found), max(found))
 
 
-class Times(Struct, frozen=True):
+class TimeScale(Struct, frozen=True):
     """Durations in seconds on a logarithmic scale."""
 
     low: float
@@ -68,8 +68,8 @@ class Times(Struct, frozen=True):
         return [tick for tick in TIMES_S if self.low <= tick <= self.high]
 
 
-def times_of(seconds: Iterable[float | None]) -> Times:
+def times_of(seconds: Iterable[float | None]) -> TimeScale:
     """The scale of some durations, from the round one below them to the round one above."""
     found = [max(each, 1.0) for each in seconds if each is not None] or [1.0]
     low = max(tick for tick in TIMES_S if tick <= min(found))
-    return Times(low, next((tick for tick in TIMES_S if tick > max(found)), 2 * max(found)))
+    return TimeScale(low, next((tick for tick in TIMES_S if tick > max(found)), 2 * max(found)))

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 from rich.console import Console, RenderableType
 
-from floor.core.plan.board import AlarmLine, Board, JobLine, StepLine, Today
+from floor.core.plan.board import AlarmLine, Board, BoardJob, StepLine, Today
 from floor.core.plan.presses import InPress
 from floor.core.plan.wet import Wet
 from floor.wall.signs import ALARMS
@@ -70,8 +70,8 @@ def wet(serial: int, minutes: float, *, limit_min: float | None = 20, in_min: fl
     )
 
 
-def job(number: int, customer: str = "Harbour rowing club", *, due_min: float = 60, late: bool = False) -> JobLine:
-    return JobLine(
+def job(number: int, customer: str = "Harbour rowing club", *, due_min: float = 60, late: bool = False) -> BoardJob:
+    return BoardJob(
         job=f"J{number:04}",
         customer=customer,
         due=ahead(due_min),
@@ -157,7 +157,7 @@ _wet = st.builds(
     wet, SERIALS, WAITS, limit_min=st.none() | st.floats(0.1, 10_000), in_min=st.none() | st.floats(0, 10_000)
 )
 _jobs = st.builds(
-    JobLine,
+    BoardJob,
     job=st.integers(1, 10**7).map("J{:04}".format),
     customer=TEXTS,
     due=MOMENTS,

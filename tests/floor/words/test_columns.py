@@ -4,13 +4,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from floor.words.columns import Column, figures, table, words
+from floor.words.columns import TextColumn, figures, table, words
 from tests.floor.wall.boards import TEXTS, lines_of
 
 JOBS = words("job", ["J0001 Harbour rowing club", "J0002 Saltmarsh school"])
 
 
-def money(*amounts: str) -> Column:
+def money(*amounts: str) -> TextColumn:
     return figures("cost", amounts)
 
 

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from shared.files.pricing import Break, break_for
+from shared.files.pricing import PriceBreak, break_for
 from shared.files.problems import ProblemsFound
 from shared.files.shop import parse_shop
 from tests.making import shop_data
@@ -63,4 +63,4 @@ def test_a_quotation_is_valid_for_a_day_at_least() -> None:
 
 
 def test_no_break_is_reached_by_fewer_pieces_than_it_asks_for() -> None:
-    assert break_for([Break.model_validate({"from_pieces": 24, "off": "0.05"})], "heavy tee", 23) is None
+    assert break_for([PriceBreak.model_validate({"from_pieces": 24, "off": "0.05"})], "heavy tee", 23) is None

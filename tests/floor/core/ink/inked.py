@@ -6,7 +6,7 @@ from decimal import Decimal
 from random import Random
 from typing import Any
 
-from floor.core.ink.readings import Reading, facts_of
+from floor.core.ink.readings import InkReading, facts_of
 from shared.events import Fact, Happening, InkLevelRead, InkRefilled
 from shared.route import InkName
 from tests.making import DARK_WALK, Play, walk
@@ -30,7 +30,7 @@ def printed_pieces(play: Play, n: int, **wishes: Any) -> list[str]:
 def read(play: Play, piece: str, place: str | None = None, at: datetime | None = None, **told: str | Decimal) -> None:
     """A reading, now: white="2.4", colour="1.1"."""
     inks: dict[Any, Decimal] = {ink: Decimal(amount) for ink, amount in told.items()}
-    reading = Reading(piece=play.piece(piece), place=place, ml=inks, at=at or play.now)
+    reading = InkReading(piece=play.piece(piece), place=place, ml=inks, at=at or play.now)
     play.record(facts_of(play.shop, reading))
 
 

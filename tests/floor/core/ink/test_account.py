@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from floor.core.ink.account import Account, account
+from floor.core.ink.account import InkAccount, account
 from floor.core.ink.use import Printed, printed
 from floor.core.state.ink_book import InkBook, Told, tell
 from shared.events import InkLevelRead
@@ -26,7 +26,7 @@ def play() -> Play:
     return Play()
 
 
-def of(play: Play, start: datetime = MONDAY, end: datetime = END) -> Account:
+def of(play: Play, start: datetime = MONDAY, end: datetime = END) -> InkAccount:
     return account(play.floor.supplies.ink, list(printed(play.floor)), "white", start, end)
 
 

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from floor.core.ink.readings import Reading, facts_of, wrongs
+from floor.core.ink.readings import InkReading, facts_of, wrongs
 from shared.events import InkRead
 from shared.files.shop import parse_shop
 from shared.money import typed_amount
@@ -18,16 +18,16 @@ def play() -> Play:
     return Play()
 
 
-def reading(play: Play, piece: str, place: str | None = None, **told: str) -> Reading:
+def reading(play: Play, piece: str, place: str | None = None, **told: str) -> InkReading:
     inks: dict[Any, Any] = {ink: ml(text) for ink, text in told.items()}
-    return Reading(piece=play.piece(piece), place=place, ml=inks, at=play.now)
+    return InkReading(piece=play.piece(piece), place=place, ml=inks, at=play.now)
 
 
-def wrong(play: Play, given: Reading) -> list[tuple[str, str]]:
+def wrong(play: Play, given: InkReading) -> list[tuple[str, str]]:
     return [(said, allowed) for said, _, allowed in wrongs(play.floor, play.shop, given)]
 
 
-def steps(play: Play, given: Reading) -> list[tuple[str, str]]:
+def steps(play: Play, given: InkReading) -> list[tuple[str, str]]:
     """The steps that a reading is of, and how much."""
     route = given.piece.route
     events = [fact.event for fact in facts_of(play.shop, given)]

@@ -1,6 +1,6 @@
 """A changed shop file reaches no ticket that was made before: `check` says which pieces keep what."""
 
-from floor.core.orders.kept_routes import Kept, kept_routes
+from floor.core.orders.kept_routes import KeptRoute, kept_routes
 from shared.files.shop import Shop, parse_shop
 from tests.making import DARK_WALK, Play, shop_data, walk
 
@@ -21,7 +21,7 @@ def test_a_longer_dwell_does_not_reach_the_tickets_that_are_out() -> None:
     play = Play()
     pieces = [*play.job(sizes={"M": 2}), *play.job()]
     [(kept, on)] = kept_routes(play.floor, shop_with("cure", min_s=240)).items()
-    assert kept == Kept("cure", "min_s", "180", "240")
+    assert kept == KeptRoute("cure", "min_s", "180", "240")
     assert (on.pieces, on.jobs) == (pieces, ["J0001", "J0002"])
 
 
@@ -50,8 +50,8 @@ def test_a_step_that_came_or_went_is_told() -> None:
     routes = {**shop_data()["routes"], "light garment": ["colour", "inspect", "pack"]}
     after = parse_shop(shop_data(routes=routes))
     assert list(kept_routes(play.floor, after)) == [
-        Kept("cure", "the step", "to be done", None),
-        Kept("inspect", "the step", None, "to be done"),
+        KeptRoute("cure", "the step", "to be done", None),
+        KeptRoute("inspect", "the step", None, "to be done"),
     ]
 
 
@@ -78,4 +78,4 @@ def test_a_new_step_behind_the_piece_is_not_told() -> None:
 def test_another_way_to_scan_a_step_is_told() -> None:
     play = Play()
     play.job(colour="white")
-    assert Kept("colour", "scans", "out", "in_out") in kept_routes(play.floor, shop_with("colour", scans="in_out"))
+    assert KeptRoute("colour", "scans", "out", "in_out") in kept_routes(play.floor, shop_with("colour", scans="in_out"))

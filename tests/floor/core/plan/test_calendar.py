@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from floor.core.plan.calendar import Calendar
-from floor.core.plan.play import Break
+from floor.core.plan.play import Closing
 from shared.hours import Hours
 
 DAY = ["08:00-12:00", "12:30-17:00"]
@@ -47,7 +47,7 @@ def test_what_has_passed_lies_below_nothing() -> None:
 
 def test_the_shop_closes_at_noon_and_in_the_evening() -> None:
     breaks = Calendar(HOURS, MONDAY_11).breaks(6 * HOUR_S)
-    assert breaks == [Break(1 * HOUR_S, HOUR_S / 2), Break(5.5 * HOUR_S, 15 * HOUR_S)]
+    assert breaks == [Closing(1 * HOUR_S, HOUR_S / 2), Closing(5.5 * HOUR_S, 15 * HOUR_S)]
 
 
 def test_what_ends_when_the_shop_closes_ends_that_day_though_its_sum_is_off_by_a_hair() -> None:

@@ -6,7 +6,7 @@ from hypothesis import given
 
 from floor.core.folds.fold import fold_all
 from floor.core.plan.outlook import Outlook, outlook
-from floor.core.plan.pace import Times
+from floor.core.plan.pace import LearnedTimes
 from floor.core.plan.play import Stay
 from floor.core.state.floor import Floor
 from shared.files.shop import parse_shop
@@ -61,7 +61,7 @@ def test_a_press_is_closed_not_only_loaded_within_the_wet_limit() -> None:
 def test_other_times_may_be_given() -> None:
     play = Play()
     play.job(colour="white")
-    slow = Times({("pack", "heavy tee", 20.0): 100.0})
+    slow = LearnedTimes({("pack", "heavy tee", 20.0): 100.0})
     assert Outlook(play.floor, play.shop, play.now, slow).finishes() == {"J0001": MONDAY + timedelta(seconds=275)}
 
 

@@ -2,7 +2,7 @@
 
 from datetime import timedelta
 
-from floor.core.plan.pace import OF_EACH_ITEM, Times, learned
+from floor.core.plan.pace import OF_EACH_ITEM, LearnedTimes, learned
 from floor.core.times.robust import ENOUGH
 from shared.route import Step
 from tests.making import LIGHT_WALK, MONDAY, Play, walk
@@ -101,8 +101,8 @@ def test_the_times_of_long_ago_give_way_to_newer_ones() -> None:
 
 def test_a_press_is_never_expected_to_open_before_its_least_time() -> None:
     step = Step(key="cure", event="cured", kind="dwell", scans="in_out", if_missed="stop", touch_s=20, min_s=180)
-    assert Times({("cure", "heavy tee", 200): 170}).takes_s(step, "heavy tee") == 200
+    assert LearnedTimes({("cure", "heavy tee", 200): 170}).takes_s(step, "heavy tee") == 200
 
 
 def test_only_items_of_open_pieces_are_looked_for() -> None:
-    assert learned(after(ENOUGH, *SLOW_CURE).floor) == Times({})
+    assert learned(after(ENOUGH, *SLOW_CURE).floor) == LearnedTimes({})

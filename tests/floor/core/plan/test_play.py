@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from floor.core.plan.play import Break, Stay, Stays, Visit, Walker, play
+from floor.core.plan.play import Closing, Stay, Stays, Visit, Walker, play
 
 LIMIT_S = 100.0
 
@@ -92,13 +92,13 @@ def test_without_a_limit_a_print_does_not_wait_for_the_press() -> None:
 
 
 def test_no_print_is_begun_that_would_lie_wet_while_the_shop_is_closed() -> None:
-    night = Break(at_s=20, lasts_s=50_000)
+    night = Closing(at_s=20, lasts_s=50_000)
     stays = play(walkers(1, prints(10), cures()), [0, 25], breaks=[night])
     assert when(stays) == [[(20, 30), (30, 60)]]
 
 
 def test_a_break_shorter_than_what_is_left_of_the_limit_holds_up_no_print() -> None:
-    stays = play(walkers(1, prints(10), cures()), [0, 25], breaks=[Break(at_s=20, lasts_s=60)])
+    stays = play(walkers(1, prints(10), cures()), [0, 25], breaks=[Closing(at_s=20, lasts_s=60)])
     assert when(stays) == [[(0, 10), (25, 55)]]
 
 
@@ -150,26 +150,30 @@ pressed = st.builds(
 routes = st.lists(st.one_of(plain, plain, pressed), min_size=1, max_size=5).map(tuple)
 floors = st.lists(st.builds(Walker, visits=routes, inside_until_s=st.sampled_from([None, None, 5.0])), max_size=9)
 hands_there = st.sampled_from([None, 1, 2])
-nights = st.lists(st.integers(1, 300), unique=True, max_size=3).map(lambda ats: [Break(at, 50.0) for at in sorted(ats)])
+nights = st.lists(st.integers(1, 300), unique=True, max_size=3).map(
+    lambda ats: [Closing(at, 50.0) for at in sorted(ats)]
+)
 FREE = [0.0, 3.0, 0.0, 50.0, 0.0]
 
 
 @given(floors, hands_there, nights)
-def test_every_piece_does_all_its_steps(pieces: list[Walker], hands: int | None, breaks: list[Break]) -> None:
+def test_every_piece_does_all_its_steps(pieces: list[Walker], hands: int | None, breaks: list[Closing]) -> None:
     stays = play(pieces, FREE, hands=hands, breaks=breaks)
     assert [len(its) for its in stays] == [len(piece.visits) for piece in pieces]
 
 
 @given(floors, hands_there, nights)
 def test_no_step_begins_before_the_one_before_is_done(
-    pieces: list[Walker], hands: int | None, breaks: list[Break]
+    pieces: list[Walker], hands: int | None, breaks: list[Closing]
 ) -> None:
     for its in play(pieces, FREE, hands=hands, breaks=breaks):
         assert all(before.ends_s <= after.starts_s for before, after in pairwise(its))
 
 
 @given(floors, hands_there, nights)
-def test_a_station_never_does_two_things_at_once(pieces: list[Walker], hands: int | None, breaks: list[Break]) -> None:
+def test_a_station_never_does_two_things_at_once(
+    pieces: list[Walker], hands: int | None, breaks: list[Closing]
+) -> None:
     stays = play(pieces, FREE, hands=hands, breaks=breaks)
     for station, free_s in enumerate(FREE):
         there = sorted((stay.starts_s, stay.ends_s) for its in stays for stay in its if stay.station == station)
@@ -178,7 +182,7 @@ def test_a_station_never_does_two_things_at_once(pieces: list[Walker], hands: in
 
 @given(floors, hands_there, nights)
 def test_each_step_takes_its_time_at_a_station_that_does_it(
-    pieces: list[Walker], hands: int | None, breaks: list[Break]
+    pieces: list[Walker], hands: int | None, breaks: list[Closing]
 ) -> None:
     for piece, its in zip(pieces, play(pieces, FREE, hands=hands, breaks=breaks), strict=True):
         for n, (visit, stay) in enumerate(zip(piece.visits, its, strict=True)):
@@ -188,7 +192,7 @@ def test_each_step_takes_its_time_at_a_station_that_does_it(
 
 
 @given(floors, nights)
-def test_what_is_not_wet_yet_is_never_wet_for_too_long(pieces: list[Walker], breaks: list[Break]) -> None:
+def test_what_is_not_wet_yet_is_never_wet_for_too_long(pieces: list[Walker], breaks: list[Closing]) -> None:
     """A press is booked when the print begins: the time until it closes is known, and kept."""
     for piece, its in zip(pieces, play(pieces, FREE, breaks=breaks), strict=True):
         for n, (before, stay) in enumerate(pairwise(its), start=1):
@@ -197,7 +201,7 @@ def test_what_is_not_wet_yet_is_never_wet_for_too_long(pieces: list[Walker], bre
                 assert wet_s(before, stay, breaks) <= piece.visits[n].limit_s + 1e-6
 
 
-def wet_s(printed: Stay, closed: Stay, breaks: list[Break]) -> float:
+def wet_s(printed: Stay, closed: Stay, breaks: list[Closing]) -> float:
     nights_s = sum(each.lasts_s for each in breaks if printed.ends_s <= each.at_s < closed.starts_s)
     return closed.starts_s - printed.ends_s + nights_s
 
@@ -216,5 +220,5 @@ def test_hands_are_never_at_more_stations_than_there_are_pairs(pieces: list[Walk
 
 
 @given(floors, hands_there, nights)
-def test_the_same_floor_is_played_the_same_way(pieces: list[Walker], hands: int | None, breaks: list[Break]) -> None:
+def test_the_same_floor_is_played_the_same_way(pieces: list[Walker], hands: int | None, breaks: list[Closing]) -> None:
     assert play(pieces, FREE, hands=hands, breaks=breaks) == play(pieces, FREE, hands=hands, breaks=breaks)

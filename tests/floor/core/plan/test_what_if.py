@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 from hypothesis import given
 
-from floor.core.plan.what_if import Change, Then, changed, then
+from floor.core.plan.what_if import Then, WhatIf, changed, then
 from shared.codes import CodeType
 from shared.files.cards import STATION_DOWN
 from shared.files.shop import parse_shop
@@ -17,8 +17,8 @@ HOUR = timedelta(hours=1)
 DOWN = card(CodeType.COMMAND, STATION_DOWN)
 
 
-def come_of(play: Play, change: Change | None = None) -> Then:
-    return then(play.floor, changed(play.shop, change or Change()), play.now)
+def come_of(play: Play, change: WhatIf | None = None) -> Then:
+    return then(play.floor, changed(play.shop, change or WhatIf()), play.now)
 
 
 @pytest.fixture
@@ -41,7 +41,7 @@ def test_the_busiest_station_is_the_bottleneck(busy: Play) -> None:
 
 
 def test_another_printer_is_sooner_done_and_moves_the_bottleneck(busy: Play) -> None:
-    as_it_is, other = come_of(busy), come_of(busy, Change(printers=1))
+    as_it_is, other = come_of(busy), come_of(busy, WhatIf(printers=1))
     assert as_it_is.all_done is not None
     assert other.all_done is not None
     assert other.all_done < as_it_is.all_done
@@ -49,13 +49,13 @@ def test_another_printer_is_sooner_done_and_moves_the_bottleneck(busy: Play) -> 
 
 
 def test_another_press_does_not_help_where_the_printer_is_slow(busy: Play) -> None:
-    assert come_of(busy, Change(presses=1)).bottleneck == "printer 1"
+    assert come_of(busy, WhatIf(presses=1)).bottleneck == "printer 1"
 
 
 def test_longer_hours_bring_tomorrow_into_today() -> None:
     play = Play()
     play.job(sizes={"M": 120})
-    as_it_is, other = come_of(play), come_of(play, Change(openings={"mon": ["00:00-24:00"]}))
+    as_it_is, other = come_of(play), come_of(play, WhatIf(openings={"mon": ["00:00-24:00"]}))
     assert as_it_is.all_done is not None
     assert other.all_done is not None
     assert (other.all_done - MONDAY) < timedelta(hours=15) < (as_it_is.all_done - MONDAY)
@@ -65,18 +65,18 @@ def test_a_late_job_may_be_in_time_then() -> None:
     play = Play()
     play.job(sizes={"M": 20}, due=MONDAY + 1.5 * HOUR)
     assert come_of(play).late == ("J0001",)
-    assert come_of(play, Change(printers=2, presses=2, hands=4)).late == ()
+    assert come_of(play, WhatIf(printers=2, presses=2, hands=4)).late == ()
 
 
-@pytest.mark.parametrize("change", [Change(presses=-1), Change(printers=-1), Change(hands=-2)])
-def test_something_of_each_kind_must_be_left(change: Change) -> None:
+@pytest.mark.parametrize("change", [WhatIf(presses=-1), WhatIf(printers=-1), WhatIf(hands=-2)])
+def test_something_of_each_kind_must_be_left(change: WhatIf) -> None:
     with pytest.raises(ValueError, match="at least one must be left"):
         changed(shop(), change)
 
 
 def test_a_shop_without_badges_has_as_many_hands_as_it_needs() -> None:
     with pytest.raises(ValueError, match="has no badges"):
-        changed(parse_shop(shop_data(badges=[])), Change(hands=1))
+        changed(parse_shop(shop_data(badges=[])), WhatIf(hands=1))
 
 
 def test_an_empty_floor_has_nothing_to_wait_for() -> None:
@@ -95,7 +95,7 @@ def test_the_cost_of_a_piece_is_hands_and_machines_for_the_time_until_all_is_don
 
 
 def test_a_pair_of_hands_that_does_not_help_costs_more_a_piece(busy: Play) -> None:
-    as_it_is, other = come_of(busy), come_of(busy, Change(hands=5))
+    as_it_is, other = come_of(busy), come_of(busy, WhatIf(hands=5))
     assert as_it_is.cost_per_piece is not None
     assert other.cost_per_piece is not None
     assert other.cost_per_piece > as_it_is.cost_per_piece
@@ -122,7 +122,7 @@ def test_what_one_job_can_be_done_with_is_not_what_all_are(busy: Play) -> None:
 
 def test_another_press_gets_what_was_stuck_done(busy: Play) -> None:
     busy.scan(DOWN, "press 1")
-    told = come_of(busy, Change(presses=1))
+    told = come_of(busy, WhatIf(presses=1))
     assert (told.stopped, told.bottleneck) == ((), "printer 1")
     assert told.all_done is not None
 

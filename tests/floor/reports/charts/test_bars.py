@@ -9,7 +9,7 @@ from floor.core.times.cycle import Figures
 from floor.reports.charts.bars import bar, change, quoted_and_actual, range_of
 from floor.reports.charts.day import Hour, day
 from floor.reports.charts.rows import Picture
-from floor.reports.charts.scale import Scale, Times
+from floor.reports.charts.scale import Scale, TimeScale
 from tickets.kit.box import Box
 from tickets.kit.pages import new_pen
 from tickets.kit.paper import SHEETS
@@ -55,12 +55,12 @@ def test_a_change_leads_from_the_margin_before_to_the_one_after(before: int, aft
 
 def test_the_middle_half_of_durations_is_a_box() -> None:
     times = Figures(n=9, median=10, mean=11, p90=50, derived=0, assumed=0, p10=2, p25=10, p75=100)
-    assert (25, 50) in filled(range_of(Times(1, 10_000), times))
+    assert (25, 50) in filled(range_of(TimeScale(1, 10_000), times))
 
 
 def test_without_durations_there_is_no_box() -> None:
     nothing = Figures(n=0, median=None, mean=None, p90=None, derived=0, assumed=0)
-    assert filled(range_of(Times(1, 10_000), nothing)) == []
+    assert filled(range_of(TimeScale(1, 10_000), nothing)) == []
 
 
 def test_an_hour_in_which_a_machine_was_busy_has_a_bar_at_its_place() -> None:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from floor.reports.charts.scale import TICKS_MOST, TIMES_S, Scale, Times, scale_of, times_of
+from floor.reports.charts.scale import TICKS_MOST, TIMES_S, Scale, TimeScale, scale_of, times_of
 from tickets.kit.box import Box
 
 CELL = Box(100, 0, 200, 10)
@@ -50,7 +50,7 @@ def test_an_axis_has_a_few_marks_and_all_of_them_on_it(values: list[Decimal]) ->
 
 
 def test_equal_factors_of_a_duration_are_equal_lengths() -> None:
-    scale = Times(1, 10_000)
+    scale = TimeScale(1, 10_000)
     assert [scale.x(seconds, CELL) for seconds in (1, 10, 100, 10_000)] == pytest.approx([100, 150, 200, 300])
     assert scale.x(0.2, CELL) == 100
 
