@@ -11,7 +11,9 @@ from demo_shop.day import Day, Doing, Occurrence, StationVisit
 from demo_shop.play import Heard
 from demo_shop.racks import Carried
 from shared.codes import CodeType
-from shared.events import AlarmRaised, Event, PieceSpoiled, ReadRefused, StepAssumed, Undone
+from shared.events.base import Event
+from shared.events.floor import AlarmRaised
+from shared.events.reads import PieceSpoiled, ReadRefused, StepAssumed, Undone
 from shared.files.cards import UNDO
 from shared.route import Step
 

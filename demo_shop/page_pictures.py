@@ -23,7 +23,7 @@ from floor.web.app import Settings, build_app
 from floor.web.metrics import Metrics
 from floor.web.server import WebServer
 from shared.clock import SetClock
-from shared.events import fact_of
+from shared.events.recorded import fact_of
 
 SHAPE = {"width": 1280, "height": 720}
 DRAWN_MS = 700

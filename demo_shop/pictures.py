@@ -28,7 +28,8 @@ from floor.core.figures.week import week_report
 from floor.core.plan.board import board
 from floor.reports.pdf import write_pdf
 from floor.wall.terminal import draw
-from shared.events import AlarmKind, AlarmRaised, Event
+from shared.events.base import Event
+from shared.events.floor import AlarmKind, AlarmRaised
 
 SHOWN: AlarmKind = "opened too early"
 """The wall is shown while it tells of this."""

@@ -15,7 +15,7 @@ from demo_shop.office import Office, Order
 from demo_shop.play import Heard
 from demo_shop.promises import DemoPromise, same
 from floor.core.state.floor import Floor
-from shared.events import Event
+from shared.events.base import Event
 
 
 class PlayedThrough(Struct, frozen=True, kw_only=True):

@@ -16,7 +16,8 @@ from floor.core.orders.jobs import cancel, hold, release, take
 from floor.core.rules import Decision, decide
 from floor.core.state.floor import Floor, Piece
 from shared.codes import CodeType, make, serial_of_name
-from shared.events import Fact, Happening, Recorded
+from shared.events.base import Event
+from shared.events.recorded import Fact, Recorded
 from shared.files.jobfile import parse_job
 from shared.files.shop import Shop, parse_shop
 from shared.scan import Answer, Scan
@@ -125,7 +126,7 @@ class Play:
         """Give it up."""
         self.record([cancel(self.floor, job, why, self.now)])
 
-    def happens(self, event: Happening) -> None:
+    def happens(self, event: Event) -> None:
         """Something that no read causes, now."""
         self.record([Fact(event=event, occurred_at=self.now)])
 

@@ -24,7 +24,7 @@ from floor.wall.signs import Sign
 from floor.web.pages import station
 from floor.web.pages.jobs import NOT_SURE
 from floor.web.pages.site import SAID
-from shared.events import Material
+from shared.events.supplies import Material
 from shared.files.cards import COMMANDS
 from shared.files.shop import parse_shop
 from shared.files.tables import Shade

@@ -26,7 +26,7 @@ from floor.exports.window import Window
 from floor.exports.xes import xes_document
 from floor.ledger import Ledger
 from floor.ledger.row import Row
-from shared.events import Recorded
+from shared.events.recorded import Recorded
 
 
 class Source:

@@ -24,7 +24,7 @@ from floor.core.ink.imported import Imported, read_import
 from floor.core.ink.readings import InkReading, facts_of, wrongs
 from floor.core.ink.tanks import level, refill, tanks
 from floor.core.state.floor import Floor
-from shared.events import Fact
+from shared.events.recorded import Fact
 from shared.files.problems import Problem, ProblemsFound
 from shared.files.tomltext import shown_or_nothing
 from shared.money import typed_amount

@@ -20,7 +20,7 @@ from floor.core.orders.jobs import cancel, hold, release
 from floor.core.state.floor import Floor
 from floor.core.trace.history import job_answer, job_times_answer
 from floor.papers.artwork import keep_artwork
-from shared.events import Fact
+from shared.events.recorded import Fact
 from shared.files.jobfile import JobFile, load_job, parse_job
 from shared.files.problems import parse_toml
 from shared.files.shop import Shop

@@ -14,7 +14,7 @@ from floor.cli.tables import out
 from floor.cli.trace_tables import lot_lines
 from floor.cli.trouble import answers, say_json
 from floor.core.trace.lots import lots_answer, open_lot
-from shared.events import LotOpened, Material
+from shared.events.supplies import LotOpened, Material
 from shared.harmless import harmless
 from shared.wording import spaced
 

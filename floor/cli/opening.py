@@ -24,7 +24,7 @@ from floor.service.backups import newest_good
 from floor.service.service import Service
 from shared.clock import Clock, SystemClock
 from shared.codes import BadCode, parse
-from shared.events import Recorded
+from shared.events.recorded import Recorded
 from shared.files.near import did_you_mean
 from shared.files.shop import Shop, load_shop
 from shared.files.shopfile import FILE_NAME

@@ -12,7 +12,7 @@ from rich.console import Console
 from rich.progress import Progress
 
 from floor.ledger import Ledger
-from shared.events import Recorded
+from shared.events.recorded import Recorded
 
 STRIDE = 1_000
 """Rows from one movement of the bar to the next."""

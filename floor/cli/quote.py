@@ -21,7 +21,7 @@ from floor.core.cost.quote import quote_answer, quoted_lines
 from floor.core.orders.jobs import take
 from floor.core.plan.promise import Promise, promise
 from floor.core.state.floor import Floor
-from shared.events import Line
+from shared.events.jobs import Line
 from shared.files.jobfile import JobFile, base_cost_notes
 from shared.files.pricing import Margin
 from shared.files.shop import Shop

@@ -16,7 +16,7 @@ from floor.cli.tables import out, width
 from floor.cli.trouble import answers, say_json
 from floor.core.orders.receiving import receive, stock_answer
 from floor.words.columns import figures, table, words
-from shared.events import StockReceived
+from shared.events.prices import StockReceived
 from shared.harmless import harmless
 from shared.money import typed_amount
 from shared.wording import figure, money

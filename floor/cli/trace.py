@@ -20,7 +20,7 @@ from floor.core.state.floor import Floor
 from floor.core.trace.lots import lots_answer
 from floor.core.trace.trace import Answer, presses_of, trace_lot, trace_piece, trace_press
 from floor.ledger.check import verified
-from shared.events import Material
+from shared.events.supplies import Material
 from shared.files.near import did_you_mean
 from shared.wording import spaced
 

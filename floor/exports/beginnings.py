@@ -6,7 +6,8 @@ Never knows what a step is: a piece is begun by any, and not begun when all were
 import sqlite3
 from typing import NamedTuple
 
-from shared.events import Recorded, StepAssumed, StepDone, StepStarted, Undone
+from shared.events.reads import StepAssumed, StepDone, StepStarted, Undone
+from shared.events.recorded import Recorded
 
 STEPS = (StepStarted, StepDone, StepAssumed)
 

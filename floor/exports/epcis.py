@@ -31,7 +31,9 @@ from floor.exports.vocabulary import (
 )
 from floor.exports.window import EVERYTHING, Window
 from floor.ledger.row import Row, recorded, replayed
-from shared.events import JobAdded, PieceOpened, PieceSpoiled, Recorded, StepAssumed, StepDone, StepStarted, Undone
+from shared.events.jobs import JobAdded, PieceOpened
+from shared.events.reads import PieceSpoiled, StepAssumed, StepDone, StepStarted, Undone
+from shared.events.recorded import Recorded
 from shared.harmless import harmless
 
 Told = dict[str, Any]

@@ -7,7 +7,7 @@ import csv
 from collections.abc import Callable, Iterable, Iterator
 from decimal import Decimal
 from functools import lru_cache
-from typing import Any, NamedTuple, get_args
+from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
 
 from msgspec import inspect
@@ -16,7 +16,9 @@ from floor.exports.moments import local, rfc3339
 from floor.exports.pieces import REMEMBERED, PieceCard, Pieces
 from floor.exports.scratch import scratch
 from floor.exports.window import EVERYTHING, Window
-from shared.events import Event, Happening, Read, Recorded, kind_of, read_of
+from shared.events.base import Event
+from shared.events.reads import Read
+from shared.events.recorded import KINDS, Recorded, kind_of, read_of
 from shared.spreadsheet import text_cell
 
 Cell = str | int | float | Decimal
@@ -65,7 +67,7 @@ def _flat_fields(event: type[Event]) -> dict[str, Teller]:
     return {name: teller for name, teller in tellers if teller}
 
 
-_FLAT = {event: _flat_fields(event) for event in get_args(Happening)}
+_FLAT = {event: _flat_fields(event) for event in KINDS}
 COLUMNS = tuple(
     dict.fromkeys((*ROW, *READ, *PIECE, STEP, "event", *(name for event in _FLAT for name in _FLAT[event])))
 )

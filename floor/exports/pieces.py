@@ -11,7 +11,8 @@ import msgspec
 from msgspec import Struct
 
 from floor.core.times.cycle import standard_s
-from shared.events import JobAdded, PieceOpened, Recorded
+from shared.events.jobs import JobAdded, PieceOpened
+from shared.events.recorded import Recorded
 from shared.route import Step
 
 REMEMBERED = 2_000

@@ -9,7 +9,8 @@ from datetime import datetime, timedelta
 from floor.core.times.cycle import derived_start
 from floor.exports.pieces import Stop
 from floor.ledger.row import microseconds, moment
-from shared.events import PieceSpoiled, Recorded, StepDone, StepStarted
+from shared.events.reads import PieceSpoiled, StepDone, StepStarted
+from shared.events.recorded import Recorded
 
 TOUCHES = (PieceSpoiled, StepStarted, StepDone)
 LAST = "SELECT max(at) FROM touch WHERE station = ? AND badge = ? AND at < ?"

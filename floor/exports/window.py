@@ -8,7 +8,7 @@ from datetime import datetime
 
 from msgspec import Struct
 
-from shared.events import Recorded
+from shared.events.recorded import Recorded
 
 
 class Window(Struct, frozen=True):

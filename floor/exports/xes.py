@@ -20,16 +20,9 @@ from floor.exports.scratch import scratch
 from floor.exports.starts import Starts
 from floor.exports.window import EVERYTHING, Window
 from floor.ledger.row import microseconds, moment
-from shared.events import (
-    PieceOpened,
-    PieceSpoiled,
-    Recorded,
-    StepAssumed,
-    StepDone,
-    StepInterrupted,
-    StepStarted,
-    Undone,
-)
+from shared.events.jobs import PieceOpened
+from shared.events.reads import PieceSpoiled, StepAssumed, StepDone, StepInterrupted, StepStarted, Undone
+from shared.events.recorded import Recorded
 from shared.harmless import harmless
 
 HEAD = """<?xml version="1.0" encoding="UTF-8"?>

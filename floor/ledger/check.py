@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from floor.ledger.contract import Ledger
 from floor.ledger.errors import Damaged, TooNew
 from floor.ledger.row import Head, recorded, replayed, wrong_with
-from shared.events import Recorded
+from shared.events.recorded import Recorded
 
 remedy = "restore the newest good backup"
 OnPage = Callable[[int], None]

@@ -9,7 +9,7 @@ from datetime import datetime
 from typing import Protocol
 
 from floor.ledger.row import Head, Row
-from shared.events import Fact, Recorded
+from shared.events.recorded import Fact, Recorded
 
 
 class Lookup(Protocol):

@@ -10,7 +10,8 @@ import msgspec
 
 from floor.ledger.errors import TooNew
 from floor.ledger.old_quotes import with_keys
-from shared.events import BODY_VERSION, Happening, from_json
+from shared.events.base import Event
+from shared.events.recorded import BODY_VERSION, from_json
 
 Body = dict[str, Any]
 Lift = Callable[[Body], Body]
@@ -20,7 +21,7 @@ LIFTS: Mapping[tuple[str, int], Lift] = {("job added", 1): with_keys}
 """By the kind and the version of the body that is lifted. A kind that is not here kept its shape."""
 
 
-def lifted(body: str, version: int) -> Happening:
+def lifted(body: str, version: int) -> Event:
     """The event of a stored body.
 
     Raises TooNew for a version that this program does not know, msgspec.MsgspecError for what is no event.

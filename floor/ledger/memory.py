@@ -9,7 +9,7 @@ from contextlib import contextmanager
 
 from floor.ledger.row import Head, Replayed, Row, recorded, replayed
 from floor.ledger.transaction import DraftTransaction
-from shared.events import Recorded
+from shared.events.recorded import Recorded
 
 
 class MemoryLedger:

@@ -12,7 +12,7 @@ import msgspec
 
 from floor.ledger.errors import Damaged
 from floor.ledger.lift import lifted
-from shared.events import BODY_VERSION, Fact, Recorded, kind_of, to_json
+from shared.events.recorded import BODY_VERSION, Fact, Recorded, kind_of, to_json
 
 
 class Row(NamedTuple):

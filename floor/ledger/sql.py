@@ -18,7 +18,7 @@ from floor.ledger.errors import Broken, Damaged, LedgerError, Missing, Replaced,
 from floor.ledger.queries import Fields
 from floor.ledger.row import REPLAYED, Head, Row, recorded
 from floor.ledger.transaction import DraftTransaction
-from shared.events import Recorded
+from shared.events.recorded import Recorded
 
 READ_ID = REPLAYED.index("read_id")
 

@@ -9,7 +9,7 @@ from datetime import datetime
 
 from floor.ledger.errors import Damaged, ReadTwice
 from floor.ledger.row import Head, Replayed, Row, draft, microseconds, recorded, replayed, sealed, wrong_with
-from shared.events import Fact, Recorded
+from shared.events.recorded import Fact, Recorded
 
 
 class DraftTransaction(ABC):

@@ -15,7 +15,7 @@ from typing import Any, Generic, Self, TypeVar
 
 from floor.ledger.contract import Ledger, Lookup, Transaction
 from floor.ledger.errors import Busy, Stopped, Unavailable
-from shared.events import Fact, Recorded
+from shared.events.recorded import Fact, Recorded
 
 T = TypeVar("T")
 

@@ -11,7 +11,9 @@ from floor.core.state.floor import Floor, Piece
 from floor.core.times.cures import Cure, cures_of, row_of_end
 from floor.core.trace.lots import Used, lots_of
 from floor.ledger import Ledger
-from shared.events import Contradicted, LotOpened, Recorded, StepAssumed, StepDone, StepInterrupted, StepStarted
+from shared.events.reads import Contradicted, StepAssumed, StepDone, StepInterrupted, StepStarted
+from shared.events.recorded import Recorded
+from shared.events.supplies import LotOpened
 from shared.files.shop import Shop
 from shared.route import Step
 from shared.scan import BY_HAND

@@ -9,7 +9,7 @@ from decimal import Decimal
 from typing import BinaryIO
 
 from floor.core.cost.quote import line_price
-from shared.events import Line
+from shared.events.jobs import Line
 from shared.files.shop import Shop
 from shared.wording import day, full_moment, money, price, quantity
 from tickets.kit.paper import SHEETS

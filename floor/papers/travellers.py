@@ -11,7 +11,7 @@ import shared.files.cards
 from floor.core.rules.spoiling import PAIR_S
 from floor.core.state.floor import Floor, Piece
 from shared.codes import CodeType
-from shared.events import Line, PrintSize
+from shared.events.jobs import Line, PrintSize
 from shared.files.cards import COMMANDS
 from shared.files.shop import Shop
 from shared.wording import full_moment

@@ -21,7 +21,8 @@ from floor.reports.workbook import write_workbook
 from floor.service.chore import Chore
 from floor.service.files import whole
 from floor.service.service import Service
-from shared.events import Fact, WeekReported
+from shared.events.floor import WeekReported
+from shared.events.recorded import Fact
 from shared.files.shop import Shop
 
 Writer = Callable[[WeekReport, Shop, BinaryIO], None]

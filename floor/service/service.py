@@ -4,11 +4,11 @@ Never decides: it puts rules, ledger and state together, and answers only what i
 """
 
 import gc
+import threading
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Future
 from contextlib import contextmanager
 from datetime import datetime
-from threading import Event, Thread
 from typing import Self, TypeVar
 
 from floor.core.folds.fold import fold
@@ -22,7 +22,9 @@ from floor.ledger.check import verified
 from floor.service.recording import Recording
 from floor.service.watching import Watcher
 from shared.clock import Clock
-from shared.events import Fact, Happening, Recorded, ScannerFound, ScannerLost, read_of
+from shared.events.base import Event
+from shared.events.floor import ScannerFound, ScannerLost
+from shared.events.recorded import Fact, Recorded, read_of
 from shared.files.jobfile import JobFile
 from shared.files.shop import Shop
 from shared.scan import Answer, Scan
@@ -59,8 +61,8 @@ class Service:
             ledger, fold=self._fold, rebuild=self._rebuild, now=clock.now, committed=self.watcher.hand
         )
         self._followers: list[Callable[[], None]] = []
-        self._stopping = Event()
-        self._thread = Thread(target=self._follow, name="ledger follower", daemon=True)
+        self._stopping = threading.Event()
+        self._thread = threading.Thread(target=self._follow, name="ledger follower", daemon=True)
 
     def __enter__(self) -> Self:
         self._writer.start()
@@ -163,7 +165,7 @@ class Service:
         """Record that a scanner is there again, if it was absent."""
         self._notice(ScannerFound(scanner=scanner), lambda floor: scanner in floor.lost)
 
-    def _notice(self, event: Happening, is_news: Callable[[Floor], bool]) -> None:
+    def _notice(self, event: Event, is_news: Callable[[Floor], bool]) -> None:
         fact = Fact(event=event, occurred_at=self.clock.now())
         self.record(lambda floor: ([fact] if is_news(floor) else [], None))
 

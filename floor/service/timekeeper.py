@@ -21,7 +21,7 @@ from floor.core.rules.day import sign_outs
 from floor.core.state.floor import Floor
 from floor.service.service import Service
 from shared.clock import SystemClock
-from shared.events import Fact
+from shared.events.recorded import Fact
 
 EACH_MINUTE_S = 60
 """Lateness grows without a deadline, and a clock may be set: everything is looked at again this often."""

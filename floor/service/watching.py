@@ -13,7 +13,7 @@ from floor.core.plan.board import Board, board
 from floor.core.state.floor import Floor
 from floor.ledger import Ledger, LedgerError
 from shared.clock import Clock
-from shared.events import Recorded
+from shared.events.recorded import Recorded
 from shared.files.shop import Shop
 
 HANDED_MAX = 10_000

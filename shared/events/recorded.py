@@ -3,92 +3,35 @@
 Never folds them: what they mean for the floor is floor.core.folds.fold.
 """
 
+from collections.abc import Iterator
 from datetime import datetime
+from functools import reduce
+from operator import or_
 from typing import Any
 
 import msgspec
 from msgspec import Struct
 
-from shared.events.floor import (
-    AlarmCleared,
-    AlarmRaised,
-    ScannerFound,
-    ScannerLost,
-    WeekReported,
-    WorkDone,
-)
-from shared.events.jobs import (
-    JobAdded,
-    JobCancelled,
-    JobForetold,
-    JobHeld,
-    JobReleased,
-    PieceOpened,
-)
-from shared.events.prices import PricesSet, StockReceived
-from shared.events.reads import (
-    CareDone,
-    Contradicted,
-    PieceSpoiled,
-    Read,
-    ReadRefused,
-    ReasonRead,
-    ReasonTakenBack,
-    SignedIn,
-    SignedOut,
-    StationCameUp,
-    StationTaken,
-    StationWentDown,
-    StepAssumed,
-    StepDone,
-    StepInterrupted,
-    StepStarted,
-    TakenOut,
-    Undone,
-)
-from shared.events.supplies import InkCalibrated, InkLevelRead, InkRead, InkRefilled, LotOpened
+from shared.events import floor, jobs, prices, reads, supplies
+from shared.events.base import Event
+from shared.events.reads import Read
 
-Happening = (
-    JobAdded
-    | JobHeld
-    | JobReleased
-    | JobCancelled
-    | JobForetold
-    | PieceOpened
-    | StepStarted
-    | StepDone
-    | StepInterrupted
-    | StepAssumed
-    | PieceSpoiled
-    | TakenOut
-    | Contradicted
-    | Undone
-    | ReadRefused
-    | StationTaken
-    | SignedIn
-    | SignedOut
-    | StationWentDown
-    | StationCameUp
-    | ReasonRead
-    | ReasonTakenBack
-    | CareDone
-    | ScannerLost
-    | ScannerFound
-    | AlarmRaised
-    | AlarmCleared
-    | WorkDone
-    | WeekReported
-    | LotOpened
-    | InkRead
-    | InkRefilled
-    | InkLevelRead
-    | InkCalibrated
-    | PricesSet
-    | StockReceived
-)
+FILES = (jobs, reads, floor, supplies, prices)
+"""Where the events are."""
 
 BODY_VERSION = 2
 """The shape of the bodies that are written today; older ones are lifted to it when read."""
+
+
+def _leaves(event: type[Event]) -> Iterator[type[Event]]:
+    kinds = event.__subclasses__()
+    yield from (leaf for kind in kinds for leaf in _leaves(kind)) if kinds else [event]
+
+
+KINDS: tuple[type[Event], ...] = tuple(
+    kind for file in FILES for kind in dict.fromkeys(_leaves(Event)) if kind.__module__ == file.__name__
+)
+"""Every kind of event there is."""
 
 
 class Recorded(Struct, frozen=True, kw_only=True, gc=False):
@@ -97,7 +40,7 @@ class Recorded(Struct, frozen=True, kw_only=True, gc=False):
     seq: int
     occurred_at: datetime
     recorded_at: datetime
-    event: Happening
+    event: Event
     station: str | None = None
     badge: str | None = None
     device: str | None = None
@@ -107,7 +50,7 @@ class Recorded(Struct, frozen=True, kw_only=True, gc=False):
 class Fact(Struct, frozen=True, kw_only=True):
     """An event that has been decided and waits to be recorded: what happened, when, where, by whose hands."""
 
-    event: Happening
+    event: Event
     occurred_at: datetime
     station: str | None = None
     badge: str | None = None
@@ -128,34 +71,34 @@ def fact_of(row: Recorded) -> Fact:
 
 
 _encoder = msgspec.json.Encoder(order="sorted")
-_decoder: msgspec.json.Decoder[Happening] = msgspec.json.Decoder(Happening)
+_decoder: msgspec.json.Decoder[Event] = msgspec.json.Decoder(reduce(or_, KINDS))
 
 
-def to_json(event: Happening) -> str:
+def to_json(event: Event) -> str:
     """An event as JSON with sorted keys: money and decimals as strings, moments as RFC 3339 in UTC."""
     return _encoder.encode(event).decode()
 
 
-def from_json(body: str | bytes) -> Happening:
+def from_json(body: str | bytes) -> Event:
     """The event that `to_json` wrote.
 
     Raises msgspec.ValidationError for a body that is no event, msgspec.DecodeError for what is no JSON.
     """
-    event: Happening = _decoder.decode(body)
+    event: Event = _decoder.decode(body)
     return event
 
 
-def kind_of(event: Happening) -> str:
+def kind_of(event: Event) -> str:
     """The row's kind: the event's name, "step done"."""
     return str(event.__struct_config__.tag)
 
 
-def read_of(event: Happening) -> Read | None:
+def read_of(event: Event) -> Read | None:
     """The read that caused an event; None for what no read caused, or only followed from one."""
     read: Read | None = getattr(event, "read", None)
     return read
 
 
-def as_dict(event: Happening) -> dict[str, Any]:
+def as_dict(event: Event) -> dict[str, Any]:
     """An event as plain data, for a page or an export."""
     return dict(msgspec.to_builtins(event))

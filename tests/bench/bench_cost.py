@@ -27,7 +27,9 @@ from floor.core.figures.week import left_between, week_report
 from floor.core.folds.fold import fold_all
 from floor.core.state.floor import Floor
 from floor.core.times.cycle import DERIVED_MAX, Walks
-from shared.events import JobAdded, PieceOpened, PieceSpoiled, Recorded, StepAssumed, StepDone, StepStarted
+from shared.events.jobs import JobAdded, PieceOpened
+from shared.events.reads import PieceSpoiled, StepAssumed, StepDone, StepStarted
+from shared.events.recorded import Recorded
 from shared.files.shop import Shop
 from tests.bench.bench_fold import realistic_ledger
 from tests.making import MONDAY, shop

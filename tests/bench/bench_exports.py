@@ -21,7 +21,7 @@ from floor.exports.flat import csv_lines
 from floor.exports.vocabulary import Names
 from floor.exports.xes import xes_document
 from floor.ledger import Ledger, make_ledger
-from shared.events import Recorded, fact_of
+from shared.events.recorded import Recorded, fact_of
 from tests.bench.bench_fold import realistic_ledger
 from tests.floor.exports.day import NEW_YORK
 from tests.making import MONDAY

@@ -11,7 +11,7 @@ from time import perf_counter
 
 from floor.core.folds.fold import fold_all
 from shared.codes import CodeType
-from shared.events import Recorded
+from shared.events.recorded import Recorded
 from tests.making import DARK_WALK, Play, card
 
 EVENTS = 200_000

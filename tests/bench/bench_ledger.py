@@ -19,7 +19,7 @@ import psycopg
 from floor.ledger import Ledger, SqliteLedger, Writer, make_ledger
 from floor.ledger.check import verified
 from floor.ledger.row import Row
-from shared.events import Fact
+from shared.events.recorded import Fact
 from tests.floor.ledger.facts import Tally, a_read, append, assumed, noon, once
 
 waitings = (8, 16, 32, 64)

@@ -34,7 +34,8 @@ from floor.ledger import SqliteLedger
 from floor.ledger.sqlite import Build
 from floor.service.service import Service
 from shared.clock import SetClock
-from shared.events import Fact, PieceOpened, Recorded, as_dict
+from shared.events.jobs import PieceOpened
+from shared.events.recorded import Fact, Recorded, as_dict
 from shared.files.jobfile import parse_job
 from shared.scan import Answer, Scan
 from tests.making import DARK_WALK, MONDAY, job_data, shop_holding

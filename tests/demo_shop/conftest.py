@@ -16,7 +16,7 @@ from floor.cli.main import main
 from floor.cli.opening import Folder
 from floor.core.state.floor import Floor
 from shared.clock import SetClock
-from shared.events import Recorded
+from shared.events.recorded import Recorded
 from shared.files.shop import Shop
 
 SEED = 7

@@ -7,14 +7,12 @@ from typing import TypeVar
 
 from demo_shop.day import HANDS
 from floor.core.state.floor import Piece
-from shared.events import (
-    AlarmCleared,
-    AlarmRaised,
+from shared.events.base import PieceEvent
+from shared.events.floor import AlarmCleared, AlarmRaised
+from shared.events.reads import (
     CareDone,
-    PieceEvent,
     PieceSpoiled,
     ReadRefused,
-    Recorded,
     SignedIn,
     SignedOut,
     StationTaken,
@@ -23,6 +21,7 @@ from shared.events import (
     StepStarted,
     Undone,
 )
+from shared.events.recorded import Recorded
 from tests.demo_shop.conftest import Again, PlayedDay
 
 E = TypeVar("E")

@@ -12,7 +12,7 @@ from floor.ledger import LedgerError, MemoryLedger
 from floor.service.service import Service
 from shared.clock import SetClock
 from shared.codes import CodeType
-from shared.events import AlarmRaised
+from shared.events.floor import AlarmRaised
 from shared.files.shop import Shop, parse_shop
 from shared.scan import Answer, Scan
 from tests.making import MONDAY, card, shop_data

@@ -23,7 +23,8 @@ from floor.exports.flat import COLUMNS, csv_lines
 from floor.exports.vocabulary import BIZ_STEPS, Names
 from floor.exports.xes import xes_document
 from floor.ledger import Ledger
-from shared.events import CareDone, Fact, PieceSpoiled, StepAssumed, StepDone, StepStarted
+from shared.events.reads import CareDone, PieceSpoiled, StepAssumed, StepDone, StepStarted
+from shared.events.recorded import Fact
 from tests.bench.bench_fold import realistic_ledger
 from tests.floor.exports.day import NEW_YORK, Day, ledger_of, row_of
 from tests.making import Play

@@ -10,7 +10,7 @@ import pytest
 
 from floor.core.cost.pricing import margin_share, price_for
 from floor.core.cost.quote import quote_answer
-from shared.events import Line
+from shared.events.jobs import Line
 from shared.money import Charge
 
 CENT = Decimal("0.01")

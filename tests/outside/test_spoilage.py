@@ -14,7 +14,7 @@ from floor.core.cost.quantities import blank
 from floor.core.cost.quote import good_piece
 from floor.core.figures.data import JobWeek
 from floor.core.figures.week import week_report
-from shared.events import StockReceived
+from shared.events.prices import StockReceived
 from shared.files.shop import Shop, parse_shop
 from shared.money import by_element, rounded
 from tests.making import Play, shop_data

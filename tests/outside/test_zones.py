@@ -22,7 +22,8 @@ from floor.core.rules.day import backed_up, backup_due, sign_outs
 from floor.core.times.cycle import Walks, cycle_time
 from floor.core.times.use import job_times, station_uses
 from shared.codes import CodeType
-from shared.events import AlarmRaised, SignedOut, WeekReported, WorkDone
+from shared.events.floor import AlarmRaised, WeekReported, WorkDone
+from shared.events.reads import SignedOut
 from shared.files.shop import parse_shop
 from shared.hours import DAYS, Hours
 from tests.making import LIGHT_WALK, Play, card, shop_data, walk

@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterable
 from floor.core.folds.fold import fold_all
 from floor.core.folds.invariants import wrongs
 from floor.core.state.floor import Floor
-from shared.events import Recorded
+from shared.events.recorded import Recorded
 
 
 def check(

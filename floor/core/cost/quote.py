@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from floor.core.cost.pricing import listed_price, margin_share
 from floor.core.cost.quantities import blank, labour, machine, materials, overhead, setup
-from shared.events import Line, PrintSize
+from shared.events.jobs import Line, PrintSize
 from shared.files.jobfile import JobFile, JobLine, route_of, shade_of
 from shared.files.shop import Shop
 from shared.money import Charge, Costing, Element, by_element, rounded, rounded_parts, shown, summed

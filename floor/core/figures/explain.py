@@ -143,7 +143,7 @@ def _scan(entry: Entry) -> _Scan | None:
         return _Scan(piece.spoiled.at, piece.spoiled.seq, piece.spoiled.station, None)
     rows = piece.facts[:1] if element == "garment" else reversed(piece.facts)
     step = entry.step
-    found = next((row for row in rows if element == "garment" or row.event.step == step), None)  # type: ignore[union-attr]
+    found = next((row for row in rows if element == "garment" or row.event.step == step), None)  # type: ignore[attr-defined]
     return _Scan(found.occurred_at, found.seq, found.station, found.badge) if found else None
 
 

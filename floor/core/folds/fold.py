@@ -6,19 +6,13 @@ Never decides and never knows the time: the same events give the same state, in 
 from collections.abc import Iterable
 
 from floor.core.folds import jobs, prices, stations, supplies, time, walks
-from floor.core.folds.kinds import Folds
+from floor.core.folds.kinds import FOLDS
 from floor.core.state.floor import Floor, LastRead
-from shared.events import Recorded, read_of
+from shared.events.recorded import Recorded, read_of
 
-_FOLDS: Folds = {
-    **jobs.FOLDS,
-    **walks.FOLDS,
-    **stations.FOLDS,
-    **time.FOLDS,
-    **supplies.FOLDS,
-    **prices.FOLDS,
-}
-"""Every kind of event has its fold; a test holds this against shared.events."""
+FILES = (jobs, walks, stations, time, supplies, prices)
+"""Where the folds are; a test holds them against the kinds of events."""
+_FOLDS = FOLDS.by_kind
 
 
 def fold(floor: Floor, row: Recorded) -> Floor:

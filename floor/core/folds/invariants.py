@@ -8,21 +8,10 @@ from typing import NamedTuple
 
 from floor.core.folds.fold import fold
 from floor.core.state.floor import Floor, Piece, Walked
-from shared.events import (
-    Contradicted,
-    Event,
-    JobAdded,
-    JobEvent,
-    PieceEvent,
-    PieceOpened,
-    ReadRefused,
-    Recorded,
-    StepAssumed,
-    StepDone,
-    StepInterrupted,
-    StepStarted,
-    Undone,
-)
+from shared.events.base import Event, JobEvent, PieceEvent
+from shared.events.jobs import JobAdded, PieceOpened
+from shared.events.reads import Contradicted, ReadRefused, StepAssumed, StepDone, StepInterrupted, StepStarted, Undone
+from shared.events.recorded import Recorded
 from shared.route import Step
 
 

@@ -3,12 +3,14 @@
 Never touches the walk of a piece: that is floor.core.folds.walks.
 """
 
-from floor.core.folds.kinds import Folds
+from floor.core.folds.kinds import FOLDS
 from floor.core.folds.order import sort_in
 from floor.core.state.floor import Floor, Job, Piece
-from shared.events import JobAdded, JobCancelled, JobForetold, JobHeld, JobReleased, PieceOpened, Recorded
+from shared.events.jobs import JobAdded, JobCancelled, JobForetold, JobHeld, JobReleased, PieceOpened
+from shared.events.recorded import Recorded
 
 
+@FOLDS.of(JobAdded)
 def job_added(floor: Floor, row: Recorded, event: JobAdded) -> None:
     floor.jobs[event.job] = Job(
         code=event.job,
@@ -20,16 +22,19 @@ def job_added(floor: Floor, row: Recorded, event: JobAdded) -> None:
     )
 
 
+@FOLDS.of(JobHeld)
 def job_held(floor: Floor, row: Recorded, event: JobHeld) -> None:
     job = floor.jobs[event.job]
     job.held_since, job.held_why = row.occurred_at, event.why
     job.was_held = True
 
 
+@FOLDS.of(JobReleased)
 def job_released(floor: Floor, _row: Recorded, event: JobReleased) -> None:
     floor.jobs[event.job].held_since = None
 
 
+@FOLDS.of(JobCancelled)
 def job_cancelled(floor: Floor, row: Recorded, event: JobCancelled) -> None:
     job = floor.jobs[event.job]
     job.cancelled, job.cancelled_why = row.occurred_at, event.why
@@ -39,10 +44,12 @@ def job_cancelled(floor: Floor, row: Recorded, event: JobCancelled) -> None:
             sort_in(floor, piece)
 
 
+@FOLDS.of(JobForetold)
 def job_foretold(floor: Floor, row: Recorded, event: JobForetold) -> None:
     floor.jobs[event.job].foretold = (row.occurred_at, event.expected)
 
 
+@FOLDS.of(PieceOpened)
 def piece_opened(floor: Floor, row: Recorded, event: PieceOpened) -> None:
     piece = Piece(
         code=event.piece,
@@ -57,13 +64,3 @@ def piece_opened(floor: Floor, row: Recorded, event: PieceOpened) -> None:
     floor.pieces[event.piece] = floor.open[event.piece] = piece
     floor.jobs[event.job].pieces.append(piece)
     floor.opened += 1
-
-
-FOLDS: Folds = {
-    JobAdded: job_added,
-    JobHeld: job_held,
-    JobReleased: job_released,
-    JobCancelled: job_cancelled,
-    JobForetold: job_foretold,
-    PieceOpened: piece_opened,
-}

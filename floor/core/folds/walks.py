@@ -3,14 +3,13 @@
 Never decides whether it may: that is floor.core.rules.
 """
 
-from floor.core.folds.kinds import Folds
+from floor.core.folds.kinds import FOLDS
 from floor.core.folds.lying import note_lying, note_opened
 from floor.core.folds.order import add_in_order, sort_in
 from floor.core.state.floor import Floor, Spoiled, Undoable
-from shared.events import (
+from shared.events.reads import (
     Contradicted,
     PieceSpoiled,
-    Recorded,
     StepAssumed,
     StepDone,
     StepInterrupted,
@@ -18,15 +17,18 @@ from shared.events import (
     TakenOut,
     Undone,
 )
+from shared.events.recorded import Recorded
 from shared.route import Step
 
 
+@FOLDS.of(StepAssumed, StepInterrupted)
 def taken(floor: Floor, row: Recorded, event: StepAssumed | StepInterrupted) -> None:
     piece = floor.pieces[event.piece]
     piece.take(row)
     note_lying(floor, piece)
 
 
+@FOLDS.of(StepStarted)
 def step_started(floor: Floor, row: Recorded, event: StepStarted) -> None:
     piece = floor.pieces[event.piece]
     piece.take(row)
@@ -35,6 +37,7 @@ def step_started(floor: Floor, row: Recorded, event: StepStarted) -> None:
     _did(floor, row, event)
 
 
+@FOLDS.of(StepDone)
 def step_done(floor: Floor, row: Recorded, event: StepDone) -> None:
     piece = floor.pieces[event.piece]
     piece.take(row)
@@ -50,6 +53,7 @@ def _opened(floor: Floor, row: Recorded, step: Step) -> None:
         note_opened(floor, row.station, row.occurred_at)
 
 
+@FOLDS.of(TakenOut)
 def taken_out(floor: Floor, row: Recorded, event: TakenOut) -> None:
     piece = floor.pieces[event.piece]
     piece.taken_out = row.seq
@@ -67,6 +71,7 @@ def _did(floor: Floor, row: Recorded, event: StepStarted | StepDone | PieceSpoil
     station.undoable.append(Undoable(event.piece, row.occurred_at, row.recorded_at, row.seq))
 
 
+@FOLDS.of(PieceSpoiled)
 def piece_spoiled(floor: Floor, row: Recorded, event: PieceSpoiled) -> None:
     piece = floor.pieces[event.piece]
     piece.spoiled = Spoiled(row.occurred_at, event.reason, row.station, row.seq)
@@ -77,11 +82,13 @@ def piece_spoiled(floor: Floor, row: Recorded, event: PieceSpoiled) -> None:
         floor.station(row.station).reason = None
 
 
+@FOLDS.of(Contradicted)
 def contradicted(floor: Floor, row: Recorded, event: Contradicted) -> None:
     floor.pieces[event.piece].contradictions.append(row)
     floor.contradicted.append(row)
 
 
+@FOLDS.of(Undone)
 def undone(floor: Floor, row: Recorded, event: Undone) -> None:
     piece = floor.pieces[event.piece]
     for fact in piece.facts:
@@ -105,15 +112,3 @@ def undone(floor: Floor, row: Recorded, event: Undone) -> None:
         station.last_piece = None
         for read in [read for read in station.undoable if read.seq in event.rows]:
             station.undoable.remove(read)
-
-
-FOLDS: Folds = {
-    StepStarted: step_started,
-    StepDone: step_done,
-    StepAssumed: taken,
-    StepInterrupted: taken,
-    PieceSpoiled: piece_spoiled,
-    TakenOut: taken_out,
-    Contradicted: contradicted,
-    Undone: undone,
-}

@@ -14,7 +14,8 @@ from msgspec import Struct
 from floor.core.ink.use import Printed, printed
 from floor.core.state.floor import Floor
 from floor.core.times.robust import ENOUGH, centre, deviation, without_far
-from shared.events import Fact, InkCalibrated
+from shared.events.recorded import Fact
+from shared.events.supplies import InkCalibrated
 from shared.money import rounded
 from shared.route import INKS, InkName
 from shared.wish import NotPossible

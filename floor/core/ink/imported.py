@@ -15,7 +15,7 @@ from msgspec import Struct
 from floor.core.ink.readings import InkReading, Said, Wrong, facts_of, wrongs
 from floor.core.state.floor import Floor, Piece
 from shared.codes import BadCode, parse
-from shared.events import Fact
+from shared.events.recorded import Fact
 from shared.files.csvtext import NO_MORE, QUOTES, Cells, beyond_columns, csv_lines, line_problem
 from shared.files.ink_import import ML, InkImport
 from shared.files.problems import Problem, ProblemsFound

@@ -11,7 +11,8 @@ from typing import Literal
 from msgspec import Struct
 
 from floor.core.state.floor import Floor, Piece
-from shared.events import Fact, InkRead
+from shared.events.recorded import Fact
+from shared.events.supplies import InkRead
 from shared.files.shop import Shop
 from shared.files.tables import PRINT_ML_MAX
 from shared.money import rounded_parts

@@ -12,7 +12,8 @@ from msgspec import Struct
 from floor.core.ink.account import account, printed_between, refilled_between
 from floor.core.ink.use import Printed, printed
 from floor.core.state.floor import Floor
-from shared.events import Fact, InkLevelRead, InkRefilled
+from shared.events.recorded import Fact
+from shared.events.supplies import InkLevelRead, InkRefilled
 from shared.files.shop import Shop
 from shared.hours import Hours
 from shared.route import INKS, InkName

@@ -11,7 +11,8 @@ from msgspec import Struct
 from floor.core.cost.quote import quoted_lines
 from floor.core.state.floor import Floor, Job
 from shared.codes import CodeType, make
-from shared.events import Fact, JobAdded, JobCancelled, JobHeld, JobReleased, PieceOpened
+from shared.events.jobs import JobAdded, JobCancelled, JobHeld, JobReleased, PieceOpened
+from shared.events.recorded import Fact
 from shared.files.jobfile import JobFile, route_of
 from shared.files.near import did_you_mean
 from shared.files.shop import Shop

@@ -12,7 +12,8 @@ from msgspec.structs import asdict
 
 from floor.core.cost.blanks import on_hand
 from floor.core.state.floor import Floor
-from shared.events import Fact, StockReceived
+from shared.events.prices import StockReceived
+from shared.events.recorded import Fact
 from shared.files.near import did_you_mean
 from shared.files.shop import Shop
 from shared.wish import NotPossible

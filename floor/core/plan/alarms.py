@@ -9,7 +9,8 @@ from datetime import datetime, timedelta
 from floor.core.plan.forecast import expected_finishes, late
 from floor.core.plan.presses import InPress, in_presses, wet_deadline
 from floor.core.state.floor import Floor
-from shared.events import AlarmCleared, AlarmKind, AlarmRaised, Fact
+from shared.events.floor import AlarmCleared, AlarmKind, AlarmRaised
+from shared.events.recorded import Fact
 from shared.files.shop import Shop
 from shared.wording import duration
 

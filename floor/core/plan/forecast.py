@@ -8,7 +8,8 @@ from datetime import datetime, timedelta
 
 from floor.core.plan.outlook import outlook
 from floor.core.state.floor import Floor, Job
-from shared.events import Fact, JobForetold
+from shared.events.jobs import JobForetold
+from shared.events.recorded import Fact
 from shared.files.shop import Shop
 
 SURE = timedelta(minutes=5)

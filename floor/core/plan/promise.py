@@ -12,7 +12,7 @@ from floor.core.folds.fold import fold
 from floor.core.plan.band import Band, Bands
 from floor.core.plan.forecast import expected_finishes, late
 from floor.core.state.floor import Floor
-from shared.events import Fact, Recorded
+from shared.events.recorded import Fact, Recorded
 from shared.files.shop import Shop
 
 

@@ -7,7 +7,9 @@ from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
 from floor.core.state.floor import Floor, Station
-from shared.events import Fact, SignedOut, WorkDone
+from shared.events.floor import WorkDone
+from shared.events.reads import SignedOut
+from shared.events.recorded import Fact
 from shared.files.shop import Shop
 
 BACKUP = "backup"

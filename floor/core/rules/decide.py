@@ -16,7 +16,7 @@ from floor.core.rules.undoing import undo
 from floor.core.rules.walking import walk
 from floor.core.state.floor import Floor, Piece
 from shared.codes import BadCode, Code, CodeType, parse
-from shared.events import CareDone, SignedIn, SignedOut, StationTaken
+from shared.events.reads import CareDone, SignedIn, SignedOut, StationTaken
 from shared.files.cards import SIGN_OUT, STATION_DOWN, STATION_UP, UNDO, Card
 from shared.files.near import nearest
 from shared.files.shop import Shop

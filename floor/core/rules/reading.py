@@ -11,7 +11,9 @@ from itertools import chain
 from msgspec import Struct
 
 from floor.core.state.floor import Floor, Piece, Station
-from shared.events import Fact, Happening, Read, ReadRefused
+from shared.events.base import Event
+from shared.events.reads import Read, ReadRefused
+from shared.events.recorded import Fact
 from shared.files.shop import Shop
 from shared.route import Step
 from shared.scan import Answer, Reason, Scan
@@ -98,7 +100,7 @@ class Reading:
         """What was read, and what is said to it, to be kept with the fact."""
         return Read(text=self.scan.text[:TEXT_MAX], answer=answer)
 
-    def fact(self, event: Happening, *, follows: bool = False) -> Fact:
+    def fact(self, event: Event, *, follows: bool = False) -> Fact:
         """An event of this read; one that only follows from it, such as a remake, does not bear its id."""
         return Fact(
             event=event,

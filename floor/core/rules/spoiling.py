@@ -10,7 +10,8 @@ from floor.core.rules.steps import one_after_another
 from floor.core.rules.taking_out import still_in
 from floor.core.state.floor import Floor, Piece
 from shared.codes import CodeType, make
-from shared.events import PieceOpened, PieceSpoiled, ReasonRead
+from shared.events.jobs import PieceOpened
+from shared.events.reads import PieceSpoiled, ReasonRead
 from shared.files.shop import PrintInk
 from shared.route import INKS, Route
 from shared.scan import Answer

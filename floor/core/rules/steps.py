@@ -8,7 +8,8 @@ from datetime import timedelta
 
 from floor.core.rules.reading import Decision, Reading
 from floor.core.state.floor import Piece
-from shared.events import Fact, StepAssumed, StepDone
+from shared.events.reads import StepAssumed, StepDone
+from shared.events.recorded import Fact
 from shared.route import Step
 from shared.scan import Answer
 from shared.wording import duration

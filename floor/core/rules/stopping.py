@@ -11,7 +11,8 @@ from msgspec.structs import replace
 from floor.core.rules.reading import Decision, Reading
 from floor.core.rules.steps import one_after_another
 from floor.core.state.floor import Piece
-from shared.events import Fact, StationCameUp, StationWentDown, StepInterrupted
+from shared.events.reads import StationCameUp, StationWentDown, StepInterrupted
+from shared.events.recorded import Fact
 from shared.scan import Answer
 
 

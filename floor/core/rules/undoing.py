@@ -7,7 +7,8 @@ from floor.core.rules.reading import Decision, Reading
 from floor.core.rules.spoiling import waiting_reason
 from floor.core.rules.stopping import interruption
 from floor.core.state.floor import Piece
-from shared.events import Fact, ReasonTakenBack, StepAssumed, StepInterrupted, Undone
+from shared.events.reads import ReasonTakenBack, StepAssumed, StepInterrupted, Undone
+from shared.events.recorded import Fact
 from shared.scan import Answer
 
 UNDO_S = 120
@@ -83,7 +84,7 @@ def _broken_off(reading: Reading, piece: Piece) -> Fact | None:
 
 def _last_step(piece: Piece, seq: int) -> int | None:
     """The step that a row is about, if no step further on has been begun since."""
-    steps = {row.seq: row.event.step for row in piece.facts}  # type: ignore[union-attr]  # all are step facts
+    steps = {row.seq: row.event.step for row in piece.facts}  # type: ignore[attr-defined]  # all are step facts
     return steps[seq] if seq in steps and steps[seq] == max(steps.values()) else None
 
 
@@ -93,9 +94,9 @@ def _rows_of_read(piece: Piece, seq: int) -> tuple[int, ...]:
     first = seq
     while first - 1 in assumed:
         first -= 1
-    step = next(row.event.step for row in piece.facts if row.seq == seq)  # type: ignore[union-attr]
+    step = next(row.event.step for row in piece.facts if row.seq == seq)  # type: ignore[attr-defined]
     later = (row for row in piece.facts if row.seq > seq and type(row.event) is StepInterrupted)
-    return (*range(first, seq + 1), *(row.seq for row in later if row.event.step == step))  # type: ignore[union-attr]
+    return (*range(first, seq + 1), *(row.seq for row in later if row.event.step == step))  # type: ignore[attr-defined]
 
 
 def _undone(reading: Reading, piece: Piece, rows: tuple[int, ...], say: str, remake: str | None = None) -> Decision:

@@ -15,7 +15,10 @@ from floor.core.state.closed_weeks import ClosedWeeks
 from floor.core.state.outages import Outages
 from floor.core.state.price_book import PriceBook
 from floor.core.state.supplies import Supplies
-from shared.events import AlarmKind, Line, Read, Recorded, StepAssumed, StepDone, StepInterrupted, StepStarted
+from shared.events.floor import AlarmKind
+from shared.events.jobs import Line
+from shared.events.reads import Read, StepAssumed, StepDone, StepInterrupted, StepStarted
+from shared.events.recorded import Recorded
 from shared.route import Route, Step
 
 PieceState = Literal["open", "finished", "spoiled", "cancelled"]

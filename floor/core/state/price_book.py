@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from operator import itemgetter
 
-from shared.events import Fact, PricesSet
+from shared.events.prices import PricesSet
+from shared.events.recorded import Fact
 from shared.prices import PriceList
 
 _when = itemgetter(0)

@@ -9,7 +9,7 @@ from datetime import datetime
 from decimal import Decimal
 from typing import NamedTuple
 
-from shared.events import StockReceived
+from shared.events.prices import StockReceived
 
 
 class Blank(NamedTuple):

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from floor.core.state.ink_book import InkBook
 from floor.core.state.receipts import Receipts
-from shared.events import LotOpened, Material
+from shared.events.supplies import LotOpened, Material
 
 
 class Opened(NamedTuple):

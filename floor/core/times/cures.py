@@ -11,7 +11,8 @@ from msgspec import Struct
 
 from floor.core.state.floor import Floor, Piece, StepFact
 from floor.core.state.outages import NEVER
-from shared.events import Contradicted, Recorded, StepAssumed, StepDone, StepInterrupted, StepStarted
+from shared.events.reads import Contradicted, StepAssumed, StepDone, StepInterrupted, StepStarted
+from shared.events.recorded import Recorded
 
 Mark = Literal[
     "under dwell",
@@ -138,7 +139,7 @@ def cures_of(floor: Floor, piece: Piece) -> tuple[Cure, ...]:
 
 def _stays(piece: Piece, n: int) -> list[_Stay]:
     stays: list[_Stay] = []
-    for row in (row for row in piece.facts if row.event.step == n):  # type: ignore[union-attr]  # all are step facts
+    for row in (row for row in piece.facts if row.event.step == n):  # type: ignore[attr-defined]  # all are step facts
         going_on = stays and stays[-1].ending is None
         if type(row.event) is StepStarted:
             if going_on:

@@ -15,7 +15,8 @@ from floor.core.state.floor import Floor, Job, Piece
 from floor.core.times.cycle import StepTime, Walks, cycle_time, step_times
 from floor.core.times.elements import Elements
 from floor.core.times.use import job_times
-from shared.events import Line, Recorded, read_of
+from shared.events.jobs import Line
+from shared.events.recorded import Recorded, read_of
 from shared.files.shop import Shop
 from shared.money import by_element, rounded, shown
 

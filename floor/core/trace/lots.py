@@ -12,7 +12,8 @@ from msgspec import Struct
 
 from floor.core.state.floor import Floor, Piece, Walked
 from floor.core.state.supplies import Opened
-from shared.events import Fact, LotOpened, Material
+from shared.events.recorded import Fact
+from shared.events.supplies import LotOpened, Material
 from shared.files.near import did_you_mean
 from shared.files.shop import Shop
 from shared.route import Step

@@ -14,7 +14,7 @@ from floor.core.state.floor import Floor, Piece
 from floor.core.times.cures import MARKS, Cure, cures_of
 from floor.core.trace.history import piece_answer
 from floor.core.trace.lots import Used, lots_answer, lots_of
-from shared.events import Material
+from shared.events.supplies import Material
 from shared.files.shop import Shop
 from shared.hours import Hours
 

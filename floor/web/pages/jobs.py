@@ -22,7 +22,7 @@ from floor.wall.signs import job_sign
 from floor.web.gate.guard import Caller
 from floor.web.pages.site import Site, job_of, see_other
 from floor.web.pages.uploads import order_of, uploads_of
-from shared.events import Fact
+from shared.events.recorded import Fact
 from shared.files.problems import ProblemsFound
 from shared.wish import NotPossible
 

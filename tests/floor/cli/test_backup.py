@@ -8,7 +8,8 @@ import pytest
 from floor.ledger import SqliteLedger
 from floor.ledger.row import Row
 from floor.service.lock import floor_lock
-from shared.events import Fact, StepDone
+from shared.events.reads import StepDone
+from shared.events.recorded import Fact
 from tests.floor.cli.desk import Desk
 from tests.floor.ledger.facts import append, noon
 

@@ -108,7 +108,7 @@ def test_the_whole_way_from_gun_to_ledger_with_the_floor_coming_late(house: Hous
         assert listen.until("The bench is closed").endswith(": 3.")
     with Spool(shop / "bench.spool", Watch()) as spool:
         assert {scan.text for scan in reads(spool)} == {"56"}
-    assert [row.event.read.text for row in house.rows()] == ["12", "34"]  # type: ignore[union-attr]
+    assert [row.event.read.text for row in house.rows()] == ["12", "34"]  # type: ignore[attr-defined]
 
 
 @pytest.mark.alone

@@ -12,7 +12,7 @@ from floor.cli.export import Source
 from floor.cli.progress import STRIDE, watched
 from floor.cli.trouble import NotDone
 from floor.cli.writing import whole_file
-from shared.events import Fact
+from shared.events.recorded import Fact
 from tests.floor.cli.desk import Desk
 from tests.floor.exports.day import Day
 from tests.making import Play

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from floor.ledger import Ledger, MemoryLedger
 from floor.ledger.row import Row
 from shared.codes import CodeType
-from shared.events import fact_of
+from shared.events.recorded import fact_of
 from shared.files.cards import UNDO
 from tests.making import DARK_WALK, Play, card, large_shop, walk
 

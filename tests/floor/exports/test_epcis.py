@@ -12,7 +12,7 @@ from floor.exports.vocabulary import Names
 from floor.exports.window import EVERYTHING, Window
 from floor.ledger import Ledger
 from shared.codes import CodeType
-from shared.events import PieceSpoiled, StepDone, StepInterrupted
+from shared.events.reads import PieceSpoiled, StepDone, StepInterrupted
 from tests.floor.exports.day import NEW_YORK, UNDO_CARD, Day, ledger_of, row_of
 from tests.floor.plays import Act, days, played
 from tests.making import MONDAY, Play, card, walk

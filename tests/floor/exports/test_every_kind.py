@@ -2,7 +2,7 @@
 
 import csv
 import io
-from typing import Any, get_args
+from typing import Any
 
 import msgspec
 import pytest
@@ -13,24 +13,27 @@ from floor.exports.epcis import epcis_events
 from floor.exports.flat import csv_lines
 from floor.exports.vocabulary import Names
 from floor.exports.xes import xes_document
-from shared.events import Event, Fact, Happening, JobAdded, LotOpened, PieceOpened, kind_of
+from shared.events.base import Event
+from shared.events.jobs import JobAdded, PieceOpened
+from shared.events.recorded import KINDS, Fact, kind_of
+from shared.events.supplies import LotOpened
 from tests.floor.exports.day import NEW_YORK, ledger_of, row_of
 from tests.making import Play
 from tests.shared.test_events import any_struct
 
 BEGINNINGS = (JobAdded, PieceOpened)
 """They make jobs and pieces, all others are about those there are."""
-KINDS = [event for event in get_args(Happening) if event not in BEGINNINGS]
+ABOUT_WHAT_IS = [event for event in KINDS if event not in BEGINNINGS]
 
 
-def about(event: Happening, piece: str) -> Happening:
+def about(event: Event, piece: str) -> Event:
     """The same event about things that there are."""
     known: dict[str, Any] = {"piece": piece, "step": 0, "rows": (), "remake": piece, "job": "J0001"}
     fields = event.__struct_fields__
     return msgspec.structs.replace(event, **{name: value for name, value in known.items() if name in fields})
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
+@pytest.mark.parametrize("kind", ABOUT_WHAT_IS, ids=lambda kind: kind.__name__)
 @settings(max_examples=20)
 @given(data=st.data())
 def test_an_event_of_any_kind_is_a_line_of_the_csv_and_breaks_no_other_export(

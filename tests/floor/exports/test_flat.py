@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 from floor.exports.flat import COLUMNS, csv_lines
 from floor.exports.moments import rfc3339
 from floor.exports.window import EVERYTHING, Window
-from shared.events import AlarmRaised, CareDone, kind_of
+from shared.events.floor import AlarmRaised
+from shared.events.reads import CareDone
+from shared.events.recorded import kind_of
 from shared.spreadsheet import BEGINS_A_FORMULA
 from tests.floor.exports.day import NEW_YORK, Day
 from tests.floor.plays import Act, days, played

@@ -11,7 +11,8 @@ from floor.exports.moments import rfc3339
 from floor.exports.window import EVERYTHING, Window
 from floor.exports.xes import xes_document
 from shared.codes import CodeType
-from shared.events import Fact, StepDone
+from shared.events.reads import StepDone
+from shared.events.recorded import Fact
 from shared.files.cards import STATION_DOWN, STATION_UP
 from tests.floor.exports.day import NEW_YORK, Day
 from tests.floor.plays import Act, days, played

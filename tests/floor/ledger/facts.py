@@ -8,7 +8,8 @@ from datetime import UTC, datetime, timedelta
 
 from floor.ledger import Ledger, Lookup
 from floor.ledger.writer import Work
-from shared.events import Fact, Read, Recorded, StepAssumed, StepDone
+from shared.events.reads import Read, StepAssumed, StepDone
+from shared.events.recorded import Fact, Recorded
 from shared.scan import Answer
 
 noon = datetime(2026, 11, 25, 12, 0, 0, 123457, tzinfo=UTC)

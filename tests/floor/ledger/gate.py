@@ -11,7 +11,7 @@ from typing import Any
 
 from floor.ledger import Lookup, MemoryLedger, Unavailable, Writer
 from floor.ledger.memory import MemoryTransaction
-from shared.events import Fact
+from shared.events.recorded import Fact
 from tests.floor.ledger.facts import once
 from tests.measured import WAIT_S
 

@@ -11,7 +11,9 @@ from floor.ledger import Ledger, ReadTwice
 from floor.ledger.check import first_trouble
 from floor.ledger.queries import page_rows
 from floor.ledger.row import digest
-from shared.events import Fact, JobHeld, Read, ReadRefused, StepDone
+from shared.events.jobs import JobHeld
+from shared.events.reads import Read, ReadRefused, StepDone
+from shared.events.recorded import Fact
 from shared.scan import Answer
 from tests.floor.ledger.facts import a_read, append, assumed, noon
 from tests.measured import WAIT_S

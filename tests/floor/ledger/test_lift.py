@@ -5,7 +5,7 @@ import pytest
 
 from floor.ledger.errors import TooNew
 from floor.ledger.lift import LIFTS, Body, in_newest_shape
-from shared.events import BODY_VERSION
+from shared.events.recorded import BODY_VERSION
 
 
 def _with_count(body: Body) -> Body:

@@ -8,7 +8,8 @@ import pytest
 
 from floor.core.cost.quote import quoted_lines
 from floor.ledger.lift import in_newest_shape, lifted
-from shared.events import JobAdded, from_json, to_json
+from shared.events.jobs import JobAdded
+from shared.events.recorded import from_json, to_json
 from shared.files.jobfile import parse_job
 from shared.files.shop import parse_shop
 from shared.money import Charge, Costing

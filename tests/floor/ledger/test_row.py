@@ -10,7 +10,7 @@ from hypothesis import strategies as some
 
 from floor.ledger.errors import Damaged, TooNew
 from floor.ledger.row import Row, digest, draft, microseconds, moment, recorded, replayed, sealed
-from shared.events import BODY_VERSION
+from shared.events.recorded import BODY_VERSION
 from tests.floor.ledger.facts import a_read, assumed, noon
 
 text = some.text(some.characters(exclude_categories=["Cs"]))

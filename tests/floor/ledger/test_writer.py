@@ -12,7 +12,7 @@ import pytest
 from floor.ledger import Busy, Ledger, Lookup, Stopped, Unavailable, Writer
 from floor.ledger.memory import MemoryTransaction
 from floor.ledger.row import Replayed
-from shared.events import Fact
+from shared.events.recorded import Fact
 from tests.floor.ledger.facts import Tally, a_read, append, noon, once
 from tests.floor.ledger.gate import GatedLedger, commit_held
 from tests.measured import WAIT_S

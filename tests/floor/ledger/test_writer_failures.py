@@ -11,7 +11,7 @@ from hypothesis import strategies as some
 
 from floor.ledger import MemoryLedger, Unavailable, Writer
 from floor.ledger.memory import MemoryTransaction
-from shared.events import Recorded
+from shared.events.recorded import Recorded
 from tests.floor.ledger.facts import Tally, a_read, noon, once
 from tests.floor.ledger.gate import GatedLedger, commit_held, fail
 from tests.measured import WAIT_S

@@ -8,7 +8,8 @@ import pytest
 from floor.core.folds.fold import fold_all
 from floor.ledger.check import verified
 from floor.papers.cure_record import ASKED, record_of, write_record
-from shared.events import Fact, LotOpened
+from shared.events.recorded import Fact
+from shared.events.supplies import LotOpened
 from shared.files.shop import parse_shop
 from shared.wish import NotPossible
 from tests.floor.exports.day import ledger_of

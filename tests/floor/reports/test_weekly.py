@@ -14,7 +14,9 @@ from floor.reports.weekly import WRITERS, WeeklyReports
 from floor.service.service import Service
 from floor.service.timekeeper import Timekeeper
 from shared.clock import SetClock
-from shared.events import Fact, Undone, WeekReported
+from shared.events.floor import WeekReported
+from shared.events.reads import Undone
+from shared.events.recorded import Fact
 from shared.files.jobfile import parse_job
 from shared.files.shop import parse_shop
 from shared.scan import Scan

@@ -16,7 +16,7 @@ from floor.service.backups import Backups, backup_files, newest_good, trouble_of
 from floor.service.service import Service
 from floor.service.timekeeper import Timekeeper
 from shared.clock import SetClock
-from shared.events import WorkDone
+from shared.events.floor import WorkDone
 from shared.files.shop import Shop, parse_shop
 from tests.floor.service.test_service import read, take_job
 from tests.making import MONDAY, Play, shop, shop_data

@@ -15,7 +15,7 @@ from floor.core.state.floor import Floor
 from floor.ledger import MemoryLedger, make_ledger
 from floor.service.service import UNRECORDED_MAX, ReadIdReused, Service
 from shared.clock import SetClock
-from shared.events import Fact
+from shared.events.recorded import Fact
 from shared.files.jobfile import parse_job
 from shared.scan import Scan
 from tests.making import MONDAY, job_data, shop
@@ -45,8 +45,8 @@ def test_a_scan_is_in_the_ledger_when_it_is_answered() -> None:
         assert (answer.outcome, answer.step, answer.next) == ("accepted", "pretreat", "underlayer")
         recorded = ledger.by_read_id("1")
         assert recorded is not None
-        assert recorded.event.read is not None  # type: ignore[union-attr]
-        assert recorded.event.read.answer == answer  # type: ignore[union-attr]
+        assert recorded.event.read is not None  # type: ignore[attr-defined]
+        assert recorded.event.read.answer == answer  # type: ignore[attr-defined]
 
 
 def test_a_scan_that_is_delivered_twice_counts_once_and_is_answered_alike() -> None:

@@ -13,7 +13,7 @@ from floor.service.service import Service
 from floor.service.timekeeper import Timekeeper
 from shared.clock import SetClock, SystemClock
 from shared.codes import CodeType
-from shared.events import AlarmCleared, AlarmRaised
+from shared.events.floor import AlarmCleared, AlarmRaised
 from shared.files.shop import parse_shop
 from shared.scan import Scan
 from tests.floor.service.test_service import take_job
@@ -71,7 +71,7 @@ def test_a_press_that_can_be_opened_is_told_at_that_very_second() -> None:
         assert floor.keeper.look() == closed + timedelta(seconds=180)
         floor.look_until(closed + timedelta(seconds=181))
         raised = [row for row in floor.ledger.rows() if isinstance(row.event, AlarmRaised)]
-        assert [(row.event.alarm, row.occurred_at) for row in raised] == [  # type: ignore[union-attr]
+        assert [(row.event.alarm, row.occurred_at) for row in raised] == [  # type: ignore[attr-defined]
             ("press open now", closed + timedelta(seconds=180))
         ]
 

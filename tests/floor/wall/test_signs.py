@@ -7,7 +7,7 @@ from msgspec.structs import replace
 
 from floor.core.plan.presses import InPress
 from floor.wall.signs import ALARMS, SHAPES, Tone, alarm_rank, job_sign, press_sign, wet_sign
-from shared.events import AlarmKind
+from shared.events.floor import AlarmKind
 from tests.floor.wall.boards import NOW, alarm, job, pressed, wet
 
 

@@ -5,7 +5,7 @@ from uuid import uuid4
 
 from floor.core.plan.alarms import changes
 from floor.core.state.floor import Floor
-from shared.events import Fact
+from shared.events.recorded import Fact
 from shared.files.jobfile import parse_job
 from shared.scan import Answer, Scan
 from tests.floor.web.rig import House

@@ -19,7 +19,7 @@ from floor.web.app import Settings, build_app
 from floor.web.metrics import Metrics
 from floor.web.server import WebServer
 from shared.clock import SetClock
-from shared.events import Recorded
+from shared.events.recorded import Recorded
 from shared.files.jobfile import parse_job
 from shared.files.shop import Shop
 from shared.scan import Answer, Scan

@@ -13,7 +13,7 @@ from playwright.sync_api import TimeoutError as Late
 from floor.ledger import Ledger, MemoryLedger
 from floor.web.server import WebServer
 from shared.clock import SetClock
-from shared.events import read_of
+from shared.events.recorded import read_of
 from shared.files.jobfile import parse_job
 from tests.floor.web.browser import WAIT_MS, browser, opened
 from tests.floor.web.crowd import scan

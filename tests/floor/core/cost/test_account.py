@@ -14,7 +14,9 @@ from floor.core.cost.cause import causes
 from floor.core.state.floor import Piece
 from floor.core.times.cycle import Walks
 from shared.codes import CodeType
-from shared.events import Fact, InkRead, PricesSet, StockReceived
+from shared.events.prices import PricesSet, StockReceived
+from shared.events.recorded import Fact
+from shared.events.supplies import InkRead
 from shared.files.shop import Shop, parse_shop
 from tests.floor.plays import days, played
 from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, card, shop_data, walk

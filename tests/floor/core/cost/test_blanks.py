@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from floor.core.cost.actual import used
 from floor.core.cost.blanks import OnHand, on_hand, purchase_costs
 from floor.core.orders.receiving import receive, stock_answer
-from shared.events import Fact, StockReceived
+from shared.events.prices import StockReceived
+from shared.events.recorded import Fact
 from shared.files.shop import parse_shop
 from shared.money import by_element
 from shared.wish import NotPossible

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from floor.core.cost.pricing import at_margin, without_prices
 from floor.core.cost.quote import line_cost, quote_answer, quoted_lines
-from shared.events import Line
+from shared.events.jobs import Line
 from shared.files.jobfile import parse_job
 from shared.files.shop import Shop, parse_shop
 from shared.money import ELEMENTS, Costing, by_element

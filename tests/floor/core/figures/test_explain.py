@@ -13,7 +13,7 @@ from floor.core.times.cycle import Walks
 from floor.reports.answer import explanation_answer
 from floor.reports.explained import ROWS_MAX, explanation_text
 from shared.codes import CodeType
-from shared.events import StepDone
+from shared.events.reads import StepDone
 from shared.money import ELEMENTS, Element
 from tests.floor.core.cost.test_account import plays
 from tests.floor.wall.boards import lines_of

@@ -2,7 +2,6 @@
 
 import pickle
 from datetime import timedelta
-from typing import get_args
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -13,19 +12,9 @@ from floor.core.folds.fold import fold, fold_all
 from floor.core.plan.alarms import changes
 from floor.core.state.floor import Floor, Walked
 from shared.codes import CodeType
-from shared.events import (
-    AlarmCleared,
-    AlarmRaised,
-    CareDone,
-    Fact,
-    Happening,
-    Recorded,
-    SignedIn,
-    StepAssumed,
-    StepDone,
-    StepStarted,
-    WorkDone,
-)
+from shared.events.floor import AlarmCleared, AlarmRaised, WorkDone
+from shared.events.reads import CareDone, SignedIn, StepAssumed, StepDone, StepStarted
+from shared.events.recorded import KINDS, Fact, Recorded
 from shared.files.cards import UNDO
 from tests.floor.plays import Act, days, played
 from tests.making import DARK_WALK, MONDAY, Play, card, walk
@@ -79,7 +68,7 @@ def the_walk(floor: Floor) -> list[Walked]:
 
 
 def test_every_kind_of_event_has_its_fold() -> None:
-    assert set(folding._FOLDS) == set(get_args(Happening))
+    assert set(folding._FOLDS) == set(KINDS)
 
 
 def test_a_floor_without_a_row_is_empty() -> None:

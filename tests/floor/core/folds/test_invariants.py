@@ -8,17 +8,10 @@ from msgspec.structs import replace
 
 from floor.core.folds.invariants import Wrong, wrongs
 from shared.codes import CodeType
-from shared.events import (
-    Contradicted,
-    Happening,
-    JobHeld,
-    PieceOpened,
-    PieceSpoiled,
-    Recorded,
-    StepDone,
-    StepStarted,
-    Undone,
-)
+from shared.events.base import Event
+from shared.events.jobs import JobHeld, PieceOpened
+from shared.events.reads import Contradicted, PieceSpoiled, StepDone, StepStarted, Undone
+from shared.events.recorded import Recorded
 from tests.making import DARK_WALK, Play, card, walk
 
 NOBODY = "1000000999"
@@ -37,7 +30,7 @@ def a_day() -> Play:
     return play
 
 
-def after(event: Happening) -> Wrong:
+def after(event: Event) -> Wrong:
     """What is wrong when this follows a whole day; it is the last row that is blamed."""
     play = a_day()
     rows = [*play.rows, Recorded(seq=len(play.rows) + 1, occurred_at=play.now, recorded_at=play.now, event=event)]
@@ -74,7 +67,7 @@ def test_nothing_is_wrong_with_what_the_rules_let_through() -> None:
         ),
     ],
 )
-def test_a_row_about_what_is_not_there_is_named(event: Happening, why: str) -> None:
+def test_a_row_about_what_is_not_there_is_named(event: Event, why: str) -> None:
     assert after(event).why == why
 
 
@@ -95,7 +88,7 @@ def test_a_row_about_what_is_not_there_is_named(event: Happening, why: str) -> N
         (lambda code: PieceSpoiled(piece=code, reason="stain", remake=code), "is of another piece than {}"),
     ],
 )
-def test_a_row_that_cannot_be_true_of_its_piece_is_named(event_about: Callable[[str], Happening], why: str) -> None:
+def test_a_row_that_cannot_be_true_of_its_piece_is_named(event_about: Callable[[str], Event], why: str) -> None:
     code = piece(a_day())
     assert why.format(code) in after(event_about(code)).why
 

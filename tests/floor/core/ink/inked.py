@@ -7,7 +7,9 @@ from random import Random
 from typing import Any
 
 from floor.core.ink.readings import InkReading, facts_of
-from shared.events import Fact, Happening, InkLevelRead, InkRefilled
+from shared.events.base import Event
+from shared.events.recorded import Fact
+from shared.events.supplies import InkLevelRead, InkRefilled
 from shared.route import InkName
 from tests.making import DARK_WALK, Play, walk
 
@@ -34,7 +36,7 @@ def read(play: Play, piece: str, place: str | None = None, at: datetime | None =
     play.record(facts_of(play.shop, reading))
 
 
-def tell(play: Play, event: Happening, after: timedelta = timedelta(seconds=1)) -> datetime:
+def tell(play: Play, event: Event, after: timedelta = timedelta(seconds=1)) -> datetime:
     """Something else that happens to ink, a second later; when it was."""
     play.now += after
     play.record([Fact(event=event, occurred_at=play.now)])

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from floor.core.ink.account import InkAccount, account
 from floor.core.ink.use import Printed, printed
 from floor.core.state.ink_book import InkBook, Told, tell
-from shared.events import InkLevelRead
+from shared.events.supplies import InkLevelRead
 from shared.route import Step
 from tests.floor.core.ink import inked
 from tests.floor.core.ink.inked import ml, printed_pieces, read, refilled

@@ -6,7 +6,7 @@ import pytest
 
 from floor.core.ink.calibration import Calibration, accepted, calibrations
 from floor.core.times.robust import ENOUGH
-from shared.events import InkCalibrated
+from shared.events.supplies import InkCalibrated
 from shared.wish import NotPossible
 from tests.floor.core.ink.inked import WHITE_STEP, printed_pieces, read
 from tests.making import Play

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from floor.core.ink.imported import Imported, read_import
 from floor.core.ink.use import ink_used
-from shared.events import InkRead
+from shared.events.supplies import InkRead
 from shared.files.problems import Problem, ProblemsFound
 from shared.files.shop import Shop, parse_shop
 from tests.floor.core.ink.inked import COLOUR_STEP, WHITE_STEP, ml

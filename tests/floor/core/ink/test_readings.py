@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from floor.core.ink.readings import InkReading, facts_of, wrongs
-from shared.events import InkRead
+from shared.events.supplies import InkRead
 from shared.files.shop import parse_shop
 from shared.money import typed_amount
 from tests.floor.core.ink.inked import ml

@@ -7,7 +7,7 @@ import pytest
 
 from floor.core.orders.jobs import cancel, hold, release, take
 from shared.codes import Code, CodeType, parse
-from shared.events import JobAdded, PieceOpened
+from shared.events.jobs import JobAdded, PieceOpened
 from shared.files.jobfile import parse_job
 from shared.wish import NotPossible
 from tests.making import MONDAY, Play, job_data, walk
@@ -131,5 +131,5 @@ def test_a_finished_job_cannot_be_given_up(play: Play) -> None:
 def test_why_is_kept(play: Play) -> None:
     play.job()
     fact = hold(play.floor, "J0001", "customer asks", MONDAY + timedelta(minutes=1))
-    assert fact.event.why == "customer asks"  # type: ignore[union-attr]
+    assert fact.event.why == "customer asks"  # type: ignore[attr-defined]
     assert fact.occurred_at == MONDAY + timedelta(minutes=1)

@@ -6,7 +6,7 @@ import pytest
 
 from floor.core.plan.alarms import changes, next_deadline, standing
 from shared.codes import CodeType
-from shared.events import AlarmCleared
+from shared.events.floor import AlarmCleared
 from shared.files.cards import UNDO
 from shared.files.shop import parse_shop
 from tests.floor.core.plan.pressing import look, pressed, printed

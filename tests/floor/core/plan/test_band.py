@@ -7,7 +7,7 @@ import pytest
 from floor.core.plan.band import Foretold, band, past_forecasts, reach
 from floor.core.plan.board import board
 from floor.core.plan.forecast import expected_finishes, foretell
-from shared.events import JobForetold
+from shared.events.jobs import JobForetold
 from tests.making import MONDAY, Play, shop, walk
 
 HOURS = shop().hours

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from floor.core.plan.alarms import changes, next_deadline, standing
-from shared.events import AlarmCleared, AlarmRaised
+from shared.events.floor import AlarmCleared, AlarmRaised
 from shared.files.shop import parse_shop
 from tests.floor.core.plan.pressing import look, pressed, printed
 from tests.floor.plays import Act, days, played

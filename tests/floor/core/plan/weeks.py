@@ -14,7 +14,7 @@ from msgspec import Struct
 
 from floor.core.plan.band import Band, Bands, Foretold, past_forecasts
 from floor.core.plan.forecast import expected_finishes
-from shared.events import JobForetold
+from shared.events.jobs import JobForetold
 from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, shop
 
 SPEED_SPREAD, STEP_SPREAD = 0.2, 0.35

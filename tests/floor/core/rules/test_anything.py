@@ -7,7 +7,8 @@ from hypothesis import given
 
 from floor.core.folds.fold import fold_all
 from shared.codes import CodeType, parse
-from shared.events import PieceSpoiled, StepDone, StepInterrupted, StepStarted, read_of
+from shared.events.reads import PieceSpoiled, StepDone, StepInterrupted, StepStarted
+from shared.events.recorded import read_of
 from shared.files.cards import UNDO
 from tests.floor.plays import Act, Told, days, played, standing
 from tests.making import Play, card

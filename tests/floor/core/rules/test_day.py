@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 from floor.core.rules.day import sign_outs
 from shared.codes import CodeType
-from shared.events import SignedOut
+from shared.events.reads import SignedOut
 from tests.making import MONDAY, Play, card
 
 A = card(CodeType.BADGE, "A")

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from shared.codes import CodeType, make
-from shared.events import CareDone, SignedIn, SignedOut, StationTaken
+from shared.events.reads import CareDone, SignedIn, SignedOut, StationTaken
 from shared.files.cards import SIGN_OUT
 from tests.making import DARK_WALK, Play, card, large_shop, walk
 
@@ -39,7 +39,7 @@ def test_a_misread_digit_is_no_code(play: Play) -> None:
 
 def test_what_is_kept_of_noise_has_a_limit(play: Play) -> None:
     play.scan("x" * 1_000_000, "printer 1")
-    assert len(play.rows[-1].event.read.text) == 80  # type: ignore[union-attr]
+    assert len(play.rows[-1].event.read.text) == 80  # type: ignore[attr-defined]
 
 
 def test_a_piece_of_another_shop_is_unknown(play: Play) -> None:

@@ -10,7 +10,8 @@ from floor.core.plan.presses import in_presses
 from floor.core.plan.wet import Wet, wet_queue
 from floor.core.times.cures import cures_of
 from shared.codes import CodeType
-from shared.events import Fact, ReadRefused, StationCameUp, StationWentDown, StepInterrupted
+from shared.events.reads import ReadRefused, StationCameUp, StationWentDown, StepInterrupted
+from shared.events.recorded import Fact
 from shared.files.cards import STATION_DOWN, STATION_UP, UNDO
 from shared.files.shop import parse_shop
 from tests.floor.core.plan.pressing import look

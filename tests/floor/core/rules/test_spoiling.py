@@ -3,7 +3,8 @@
 import pytest
 
 from shared.codes import CodeType, make
-from shared.events import PieceOpened, PieceSpoiled
+from shared.events.jobs import PieceOpened
+from shared.events.reads import PieceSpoiled
 from shared.files.shop import parse_shop
 from tests.making import DARK_WALK, Play, card, shop_data, walk
 

@@ -236,7 +236,7 @@ def test_what_was_taken_back_stays_in_the_ledger(play: Play) -> None:
     rows = list(play.rows)
     play.scan(UNDO_CARD, "pretreat booth", after_s=5)
     assert play.rows[: len(rows)] == rows
-    assert play.rows[-1].event.rows == (rows[-1].seq,)  # type: ignore[union-attr]
+    assert play.rows[-1].event.rows == (rows[-1].seq,)  # type: ignore[attr-defined]
 
 
 @pytest.mark.parametrize(("station", "rows"), [("pretreat booth", 1), ("printer 1", 2)])
@@ -247,7 +247,7 @@ def test_the_correction_names_the_row_of_the_read_and_those_that_followed_from_i
     play.scan(piece, station)
     last = play.rows[-1].seq
     play.scan(UNDO_CARD, station, after_s=5)
-    assert play.rows[-1].event.rows == tuple(range(last - rows + 1, last + 1))  # type: ignore[union-attr]
+    assert play.rows[-1].event.rows == tuple(range(last - rows + 1, last + 1))  # type: ignore[attr-defined]
 
 
 def test_a_read_whose_moment_was_written_down_wrongly_can_be_taken_back(play: Play) -> None:

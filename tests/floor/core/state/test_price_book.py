@@ -12,7 +12,8 @@ from floor.core.state.price_book import PriceBook
 from floor.ledger import MemoryLedger
 from floor.service.service import Service
 from shared.clock import SetClock
-from shared.events import Fact, PricesSet
+from shared.events.prices import PricesSet
+from shared.events.recorded import Fact
 from shared.files.jobfile import parse_job
 from shared.files.shop import Shop, parse_shop
 from shared.money import by_element

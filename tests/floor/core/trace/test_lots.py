@@ -11,7 +11,8 @@ from floor.core.folds.fold import fold_all
 from floor.core.state.floor import Floor
 from floor.core.state.supplies import Lots
 from floor.core.trace.lots import lots_answer, lots_of, open_lot
-from shared.events import Fact, LotOpened, Recorded
+from shared.events.recorded import Fact, Recorded
+from shared.events.supplies import LotOpened
 from shared.wish import NotPossible
 from tests.making import DARK_WALK, MONDAY, Play, large_shop, walk
 

@@ -11,7 +11,9 @@ from floor.core.state.floor import Piece
 from floor.core.times.cures import Mark, cures_of
 from floor.core.trace.trace import presses_of, shift_of, trace_lot, trace_piece, trace_press
 from shared.codes import CodeType
-from shared.events import Fact, LotOpened, StepDone, StepStarted
+from shared.events.reads import StepDone, StepStarted
+from shared.events.recorded import Fact
+from shared.events.supplies import LotOpened
 from shared.files.cards import UNDO
 from shared.files.shop import Shop, parse_shop
 from shared.hours import Hours

@@ -12,7 +12,7 @@ from floor.core.orders.jobs import hold
 from floor.ledger import LedgerError
 from floor.web.pages.station import AGE_MAX_S, LOOKS, NOTED, OUTCOMES, SPOILED
 from shared.codes import CodeType
-from shared.events import Recorded
+from shared.events.recorded import Recorded
 from shared.files.cards import STATION_DOWN
 from shared.files.jobfile import parse_job
 from shared.files.shop import parse_shop
