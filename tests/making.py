@@ -14,7 +14,8 @@ from typing import Any
 from floor.core.folds.fold import fold
 from floor.core.orders.jobs import cancel, hold, release, take
 from floor.core.rules import Decision, decide
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 from shared.codes import CodeType, make, serial_of_name
 from shared.events.base import Event
 from shared.events.recorded import Fact, Recorded

@@ -14,7 +14,7 @@ import shared.codes
 from floor.core.cost import cause
 from floor.core.figures.headline import ELEMENT_WORDS
 from floor.core.figures.job_columns import JOB_COLUMNS
-from floor.core.state.floor import PieceState
+from floor.core.state.piece import PieceState
 from floor.core.times.cures import MARKS
 from floor.doors.shop_change import CHANGED, UNSOUND
 from floor.papers.cure_record import ASKED

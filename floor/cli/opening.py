@@ -18,7 +18,9 @@ from floor.cli.choices import no_such
 from floor.cli.trouble import NotDone
 from floor.core.folds.fold import fold_all
 from floor.core.orders.currency import check_currency
-from floor.core.state.floor import Floor, Job, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.job import Job
+from floor.core.state.piece import Piece
 from floor.ledger import Damaged, Ledger, Missing, open_ledger
 from floor.service.backups import newest_good
 from floor.service.service import Service

@@ -12,7 +12,8 @@ from floor.cli.jobs import JOB_CODE
 from floor.cli.opening import Folder, job_of, pass_folder, piece_of
 from floor.cli.trouble import NotDone, answers, say_json
 from floor.cli.writing import whole_file
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 from tickets.kit.paper import STOCKS
 
 OUT = click.option("-o", "--out", type=click.Path(allow_dash=True), help="The PDF to write; - is standard output.")

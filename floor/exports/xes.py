@@ -13,7 +13,7 @@ from typing import NamedTuple, assert_never
 from xml.sax.saxutils import quoteattr
 from zoneinfo import ZoneInfo
 
-from floor.core.state.floor import StepFact
+from floor.core.state.piece import StepFact
 from floor.exports.moments import local, rfc3339
 from floor.exports.pieces import REMEMBERED, PieceCard, Pieces
 from floor.exports.scratch import scratch

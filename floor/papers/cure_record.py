@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import BinaryIO
 
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 from floor.core.times.cures import Cure, cures_of, row_of_end
 from floor.core.trace.lots import Used, lots_of
 from floor.ledger import Ledger

@@ -9,7 +9,8 @@ from typing import BinaryIO
 
 import shared.files.cards
 from floor.core.rules.spoiling import PAIR_S
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 from shared.codes import CodeType
 from shared.events.jobs import Line, PrintSize
 from shared.files.cards import COMMANDS

@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import TypeVar
 
 from demo_shop.day import HANDS
-from floor.core.state.floor import Piece
+from floor.core.state.piece import Piece
 from shared.events.base import PieceEvent
 from shared.events.floor import AlarmCleared, AlarmRaised
 from shared.events.reads import (

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from msgspec import Struct
 
 from floor.core.rules import Decision
-from floor.core.state.floor import Floor, Piece, PieceState, Walked
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece, PieceState, Walked
 from shared.codes import CodeType, make
 from shared.files.cards import UNDO
 from shared.wish import NotPossible

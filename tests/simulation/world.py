@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from random import Random
 
-from floor.core.state.floor import Piece
+from floor.core.state.piece import Piece
 from floor.ledger import MemoryLedger
 from floor.service.service import Service
 from floor.service.timekeeper import Timekeeper

@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from floor.core.cost.actual import Costs, quoted, spoilage
 from floor.core.cost.variance import NO_CHARGES, Difference, Sum, Sums, difference, differences, sums_of
-from floor.core.state.floor import Piece
+from floor.core.state.piece import Piece
 from shared.money import ChargeKind, Loss
 
 

@@ -10,7 +10,8 @@ from functools import cached_property
 from floor.core.cost.blanks import purchase_costs
 from floor.core.cost.quantities import blank, labour, machine, materials, overhead
 from floor.core.ink.use import as_inked
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 from floor.core.times.cycle import StepTime, Walks
 from shared.files.shop import Shop
 from shared.money import Charge, Costing

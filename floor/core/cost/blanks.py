@@ -11,7 +11,8 @@ from typing import NamedTuple
 
 from msgspec import Struct
 
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 from floor.core.state.receipts import Blank, BlankReceipt
 
 

@@ -12,7 +12,8 @@ from msgspec import Struct
 
 from floor.core.cost.actual import Costs, labour_of
 from floor.core.cost.quantities import hours
-from floor.core.state.floor import Floor, Station
+from floor.core.state.floor import Floor
+from floor.core.state.station import Station
 from floor.core.times.cycle import StepTime
 from floor.core.times.spans import Span, union, within
 from shared.hours import Hours

@@ -8,7 +8,8 @@ from datetime import datetime
 from decimal import Decimal
 
 from floor.core.figures.data import LateJob
-from floor.core.state.floor import Floor, Job
+from floor.core.state.floor import Floor
+from floor.core.state.job import Job
 from floor.core.times.spans import elapsed
 
 

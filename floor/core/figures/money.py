@@ -14,7 +14,8 @@ from floor.core.cost.cause import causes
 from floor.core.cost.paid import Hands
 from floor.core.cost.variance import Variance, compared, parts_of
 from floor.core.figures.data import HandsWeek, JobWeek, SpoiledFor
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 from floor.core.times.cycle import Walks
 from shared.money import ELEMENTS, rounded
 

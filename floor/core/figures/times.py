@@ -7,7 +7,8 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 
 from floor.core.figures.data import MachineWeek, StepWeek
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 from floor.core.times.cycle import Figures, StepTime, Walks, cycle_time, figures
 from floor.core.times.elements import Quantities
 from floor.core.times.spans import Measure, elapsed

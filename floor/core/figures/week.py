@@ -19,7 +19,8 @@ from floor.core.figures.money import hands_weeks, job_week, spoiled_for, total_w
 from floor.core.figures.over_time import over_times
 from floor.core.figures.times import cycles, machine_weeks, per_hour, quantities, step_weeks
 from floor.core.figures.wet import wet_weeks
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 from floor.core.times.cycle import Walks
 from shared.files.shop import Shop
 

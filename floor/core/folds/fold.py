@@ -7,7 +7,8 @@ from collections.abc import Iterable
 
 from floor.core.folds import jobs, prices, stations, supplies, time, walks
 from floor.core.folds.kinds import FOLDS
-from floor.core.state.floor import Floor, LastRead
+from floor.core.state.floor import Floor
+from floor.core.state.station import LastRead
 from shared.events.recorded import Recorded, read_of
 
 FILES = (jobs, walks, stations, time, supplies, prices)

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from floor.core.folds.fold import fold
-from floor.core.state.floor import Floor, Piece, Walked
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece, Walked
 from shared.events.base import Event, JobEvent, PieceEvent
 from shared.events.jobs import JobAdded, PieceOpened
 from shared.events.reads import Contradicted, ReadRefused, StepAssumed, StepDone, StepInterrupted, StepStarted, Undone

@@ -5,7 +5,9 @@ Never touches the walk of a piece: that is floor.core.folds.walks.
 
 from floor.core.folds.kinds import FOLDS
 from floor.core.folds.order import sort_in
-from floor.core.state.floor import Floor, Job, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.job import Job
+from floor.core.state.piece import Piece
 from shared.events.jobs import JobAdded, JobCancelled, JobForetold, JobHeld, JobReleased, PieceOpened
 from shared.events.recorded import Recorded
 

@@ -5,7 +5,8 @@ Never touches the walk of a piece.
 
 from datetime import datetime
 
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 
 
 def note_lying(floor: Floor, piece: Piece) -> None:

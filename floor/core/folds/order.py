@@ -8,7 +8,8 @@ from datetime import datetime
 from typing import TypeVar
 
 from floor.core.folds.lying import note_lying
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 
 T = TypeVar("T", datetime, tuple[datetime, str])
 

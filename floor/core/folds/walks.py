@@ -6,7 +6,9 @@ Never decides whether it may: that is floor.core.rules.
 from floor.core.folds.kinds import FOLDS
 from floor.core.folds.lying import note_lying, note_opened
 from floor.core.folds.order import add_in_order, sort_in
-from floor.core.state.floor import Floor, Spoiled, Undoable
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Spoiled
+from floor.core.state.station import Undoable
 from shared.events.reads import (
     Contradicted,
     PieceSpoiled,

@@ -13,7 +13,8 @@ from hashlib import sha256
 from msgspec import Struct
 
 from floor.core.ink.readings import InkReading, Said, Wrong, facts_of, wrongs
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 from shared.codes import BadCode, parse
 from shared.events.recorded import Fact
 from shared.files.csvtext import NO_MORE, QUOTES, Cells, beyond_columns, csv_lines, line_problem

@@ -10,7 +10,8 @@ from typing import Literal
 
 from msgspec import Struct
 
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 from shared.events.recorded import Fact
 from shared.events.supplies import InkRead
 from shared.files.shop import Shop

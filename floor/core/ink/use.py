@@ -11,8 +11,9 @@ from typing import NamedTuple
 from msgspec import Struct
 from msgspec.structs import replace
 
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
 from floor.core.state.ink_book import InkBook
+from floor.core.state.piece import Piece
 from shared.money import measured
 from shared.route import INKS, InkName, Step, Uses
 

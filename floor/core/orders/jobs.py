@@ -9,7 +9,8 @@ from datetime import datetime
 from msgspec import Struct
 
 from floor.core.cost.quote import quoted_lines
-from floor.core.state.floor import Floor, Job
+from floor.core.state.floor import Floor
+from floor.core.state.job import Job
 from shared.codes import CodeType, make
 from shared.events.jobs import JobAdded, JobCancelled, JobHeld, JobReleased, PieceOpened
 from shared.events.recorded import Fact

@@ -7,7 +7,8 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Set
 from typing import NamedTuple
 
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 from shared.files.shop import Shop
 from shared.route import Step
 

@@ -15,7 +15,9 @@ from floor.core.plan.calendar import Calendar
 from floor.core.plan.pace import LearnedTimes
 from floor.core.plan.play import Visit, Walker
 from floor.core.plan.presses import press_order
-from floor.core.state.floor import Floor, Job, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.job import Job
+from floor.core.state.piece import Piece
 from shared.files.shop import Shop
 from shared.route import Step
 

@@ -10,7 +10,8 @@ from math import ceil
 
 from msgspec import Struct
 
-from floor.core.state.floor import Floor, Job
+from floor.core.state.floor import Floor
+from floor.core.state.job import Job
 from shared.hours import Hours
 
 MISSED = 0.1

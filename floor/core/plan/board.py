@@ -14,7 +14,9 @@ from floor.core.plan.outlook import outlook
 from floor.core.plan.presses import InPress, in_presses
 from floor.core.plan.turns import Turn, turns
 from floor.core.plan.wet import Wet, wet_queue
-from floor.core.state.floor import Alarm, Floor, Job, Piece
+from floor.core.state.floor import Alarm, Floor
+from floor.core.state.job import Job
+from floor.core.state.piece import Piece
 from shared.files.shop import Shop
 
 

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 
 from floor.core.plan.outlook import outlook
-from floor.core.state.floor import Floor, Job
+from floor.core.state.floor import Floor
+from floor.core.state.job import Job
 from shared.events.jobs import JobForetold
 from shared.events.recorded import Fact
 from shared.files.shop import Shop

@@ -14,7 +14,9 @@ from floor.core.plan.calendar import Calendar
 from floor.core.plan.order import Batch, Order, Played, best_played, bottleneck, finished_s, in_order, turn
 from floor.core.plan.pace import LearnedTimes, learned
 from floor.core.plan.play import Stay, Visit, play
-from floor.core.state.floor import Floor, Job, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.job import Job
+from floor.core.state.piece import Piece
 from shared.files.shop import Shop
 
 

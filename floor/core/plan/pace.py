@@ -10,7 +10,8 @@ from statistics import median
 
 from msgspec import Struct
 
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 from floor.core.times.cycle import StepTime, standard_s, step_times
 from floor.core.times.robust import ENOUGH
 from shared.route import Step

@@ -8,8 +8,9 @@ from itertools import chain
 
 from msgspec import Struct
 
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
 from floor.core.state.outages import NEVER
+from floor.core.state.piece import Piece
 from shared.files.shop import Shop
 from shared.route import Step
 

@@ -6,7 +6,8 @@ Never says when one will work again: nobody knows.
 from collections.abc import Set
 from itertools import chain
 
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 from shared.files.shop import Shop
 
 

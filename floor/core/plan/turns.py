@@ -12,7 +12,9 @@ from msgspec import Struct
 from floor.core.plan.outlook import Outlook
 from floor.core.plan.play import Stay
 from floor.core.plan.presses import wet_deadline
-from floor.core.state.floor import Floor, Job, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.job import Job
+from floor.core.state.piece import Piece
 from shared.files.shop import Shop
 from shared.wording import moment
 

@@ -8,7 +8,7 @@ from datetime import datetime
 from msgspec import Struct
 
 from floor.core.plan.outlook import Outlook, Pressing
-from floor.core.state.floor import Piece
+from floor.core.state.piece import Piece
 
 
 class Wet(Struct, frozen=True, kw_only=True):

@@ -6,7 +6,8 @@ Never waits: floor.service.timekeeper asks.
 from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
-from floor.core.state.floor import Floor, Station
+from floor.core.state.floor import Floor
+from floor.core.state.station import Station
 from shared.events.floor import WorkDone
 from shared.events.reads import SignedOut
 from shared.events.recorded import Fact

@@ -14,7 +14,8 @@ from floor.core.rules.spoiling import reason_read, spoiled, waiting_reason
 from floor.core.rules.stopping import station_down, station_up
 from floor.core.rules.undoing import undo
 from floor.core.rules.walking import walk
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 from shared.codes import BadCode, Code, CodeType, parse
 from shared.events.reads import CareDone, SignedIn, SignedOut, StationTaken
 from shared.files.cards import SIGN_OUT, STATION_DOWN, STATION_UP, UNDO, Card

@@ -10,7 +10,7 @@ from math import ceil
 from floor.core.rules.reading import Decision, Reading
 from floor.core.rules.steps import assumed, done, either, elsewhere, hints, one_after_another
 from floor.core.rules.stopping import interruption, press_anew
-from floor.core.state.floor import Piece
+from floor.core.state.piece import Piece
 from shared.events.reads import StepInterrupted, StepStarted
 from shared.route import Step
 from shared.scan import Answer

@@ -10,7 +10,9 @@ from itertools import chain
 
 from msgspec import Struct
 
-from floor.core.state.floor import Floor, Piece, Station
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
+from floor.core.state.station import Station
 from shared.events.base import Event
 from shared.events.reads import Read, ReadRefused
 from shared.events.recorded import Fact

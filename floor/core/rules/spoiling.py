@@ -8,7 +8,8 @@ from decimal import Decimal
 from floor.core.rules.reading import Decision, Reading
 from floor.core.rules.steps import one_after_another
 from floor.core.rules.taking_out import still_in
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 from shared.codes import CodeType, make
 from shared.events.jobs import PieceOpened
 from shared.events.reads import PieceSpoiled, ReasonRead

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
 from floor.core.rules.reading import Decision, Reading
-from floor.core.state.floor import Piece
+from floor.core.state.piece import Piece
 from shared.events.reads import StepAssumed, StepDone
 from shared.events.recorded import Fact
 from shared.route import Step

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from floor.core.rules.reading import Decision, Reading
 from floor.core.rules.steps import one_after_another
-from floor.core.state.floor import Piece
+from floor.core.state.piece import Piece
 from shared.events.reads import StationCameUp, StationWentDown, StepInterrupted
 from shared.events.recorded import Fact
 from shared.scan import Answer

@@ -5,7 +5,7 @@ Never makes anything of the piece but that it is out.
 
 from floor.core.rules.reading import Decision, Reading
 from floor.core.rules.steps import one_after_another
-from floor.core.state.floor import Piece
+from floor.core.state.piece import Piece
 from shared.events.reads import TakenOut
 from shared.scan import Answer
 

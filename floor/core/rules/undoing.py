@@ -6,7 +6,7 @@ Never deletes: a correction is a new event that names what it corrects.
 from floor.core.rules.reading import Decision, Reading
 from floor.core.rules.spoiling import waiting_reason
 from floor.core.rules.stopping import interruption
-from floor.core.state.floor import Piece
+from floor.core.state.piece import Piece
 from shared.events.reads import ReasonTakenBack, StepAssumed, StepInterrupted, Undone
 from shared.events.recorded import Fact
 from shared.scan import Answer

@@ -9,7 +9,7 @@ from floor.core.rules.in_out import in_or_out
 from floor.core.rules.reading import Decision, Reading
 from floor.core.rules.steps import done, one_after_another, where_next
 from floor.core.rules.taking_out import taken_out
-from floor.core.state.floor import Piece
+from floor.core.state.piece import Piece
 from shared.events.reads import Contradicted
 from shared.route import Step
 from shared.scan import Answer

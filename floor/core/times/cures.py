@@ -9,8 +9,9 @@ from typing import Literal, get_args
 
 from msgspec import Struct
 
-from floor.core.state.floor import Floor, Piece, StepFact
+from floor.core.state.floor import Floor
 from floor.core.state.outages import NEVER
+from floor.core.state.piece import Piece, StepFact
 from shared.events.reads import Contradicted, StepAssumed, StepDone, StepInterrupted, StepStarted
 from shared.events.recorded import Recorded
 

@@ -10,7 +10,8 @@ from statistics import fmean, median, quantiles
 
 from msgspec import Struct
 
-from floor.core.state.floor import Floor, Piece, Walked
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece, Walked
 from floor.core.times.spans import Measure, elapsed
 from shared.hours import Hours
 from shared.route import Step

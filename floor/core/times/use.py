@@ -11,7 +11,8 @@ from itertools import pairwise
 
 from msgspec import Struct
 
-from floor.core.state.floor import Job, Piece
+from floor.core.state.job import Job
+from floor.core.state.piece import Piece
 from floor.core.times.cycle import StepTime, Walks
 from floor.core.times.elements import NO_TIME, Elements
 from floor.core.times.spans import Measure, Span, covered, elapsed, union, within

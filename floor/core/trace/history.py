@@ -11,7 +11,9 @@ import msgspec
 
 from floor.core.cost.actual import quoted, used
 from floor.core.ink.use import Printed, printed_on
-from floor.core.state.floor import Floor, Job, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.job import Job
+from floor.core.state.piece import Piece
 from floor.core.times.cycle import StepTime, Walks, cycle_time, step_times
 from floor.core.times.elements import Elements
 from floor.core.times.use import job_times

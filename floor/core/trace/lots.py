@@ -10,7 +10,8 @@ from typing import Any
 import msgspec
 from msgspec import Struct
 
-from floor.core.state.floor import Floor, Piece, Walked
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece, Walked
 from floor.core.state.supplies import Opened
 from shared.events.recorded import Fact
 from shared.events.supplies import LotOpened, Material

@@ -10,7 +10,8 @@ from typing import Any, Literal, get_args
 import msgspec
 from msgspec import Struct
 
-from floor.core.state.floor import Floor, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
 from floor.core.times.cures import MARKS, Cure, cures_of
 from floor.core.trace.history import piece_answer
 from floor.core.trace.lots import Used, lots_answer, lots_of

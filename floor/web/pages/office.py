@@ -14,7 +14,7 @@ from starlette.routing import Route
 from floor.core.figures.data import WeekReport
 from floor.core.figures.job_columns import JOB_COLUMNS
 from floor.core.figures.week import week_report
-from floor.core.state.floor import Piece
+from floor.core.state.piece import Piece
 from floor.core.trace.history import piece_answer
 from floor.doors.refusals import not_found
 from floor.papers.travellers import tickets_of, write_travellers

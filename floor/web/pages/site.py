@@ -18,7 +18,9 @@ from starlette.routing import Route
 
 from floor.core.plan.board import Board
 from floor.core.plan.board import board as board_of
-from floor.core.state.floor import Floor, Job, Piece
+from floor.core.state.floor import Floor
+from floor.core.state.job import Job
+from floor.core.state.piece import Piece
 from floor.doors.access import Role
 from floor.doors.refusals import MISTAKE, NotTaken, not_found, on_http, on_mistake, on_not_taken, wants_html
 from floor.service.service import Service

@@ -11,7 +11,7 @@ from floor.core.cost import cause
 from floor.core.cost.account import Account, account
 from floor.core.cost.actual import Costs, quoted
 from floor.core.cost.cause import causes
-from floor.core.state.floor import Piece
+from floor.core.state.piece import Piece
 from floor.core.times.cycle import Walks
 from shared.codes import CodeType
 from shared.events.prices import PricesSet, StockReceived

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from floor.core.figures.times import cycles, machine_weeks, per_hour, quantities, station_weeks, step_weeks
-from floor.core.state.floor import Piece
+from floor.core.state.piece import Piece
 from floor.core.times.cycle import Walks
 from floor.core.times.spans import elapsed
 from shared.codes import CodeType

@@ -10,7 +10,8 @@ from msgspec.structs import replace
 from floor.core.folds import fold as folding
 from floor.core.folds.fold import fold, fold_all
 from floor.core.plan.alarms import changes
-from floor.core.state.floor import Floor, Walked
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Walked
 from shared.codes import CodeType
 from shared.events.floor import AlarmCleared, AlarmRaised, WorkDone
 from shared.events.reads import CareDone, SignedIn, StepAssumed, StepDone, StepStarted

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from floor.core.figures.times import cycles, step_weeks
-from floor.core.state.floor import Piece
+from floor.core.state.piece import Piece
 from floor.core.times.cycle import Figures, Walks, cycle_time, step_times
 from shared.events.reads import StepDone, StepStarted
 from shared.files.shop import Shop, parse_shop

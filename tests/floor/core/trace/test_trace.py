@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 
 from floor.cli.trace_tables import trace_text
-from floor.core.state.floor import Piece
+from floor.core.state.piece import Piece
 from floor.core.times.cures import Mark, cures_of
 from floor.core.trace.trace import presses_of, shift_of, trace_lot, trace_piece, trace_press
 from shared.codes import CodeType
