@@ -19,7 +19,6 @@ from rich.console import Console, RenderableType
 from rich.segment import Segment
 from rich.style import Style
 
-import tickets
 from demo_shop.command import DEFAULT_SEED
 from demo_shop.page_pictures import page_pictures
 from demo_shop.scene import Scene
@@ -30,12 +29,12 @@ from floor.reports.pdf import write_pdf
 from floor.wall.terminal import draw
 from shared.events.base import Event
 from shared.events.floor import AlarmKind, AlarmRaised
+from tickets.kit.fonts import FOLDER as FONTS
 
 SHOWN: AlarmKind = "opened too early"
 """The wall is shown while it tells of this."""
 COLUMNS, ROWS = 100, 24
 CELL = (9, 18)
-FONTS = Path(tickets.__file__).parent / "fonts"
 LETTERS, BOLD = (ImageFont.truetype(FONTS / f"DejaVuSansMono{weight}.ttf", 15) for weight in ("", "-Bold"))
 """Nine pixels a letter at this size: the width of a cell."""
 MARGIN = 12

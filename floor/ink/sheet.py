@@ -5,14 +5,12 @@ Never reckons an amount: those were taken from every pixel; its maps show where,
 
 from collections.abc import Mapping
 from functools import cache
-from pathlib import Path
 from typing import Any, NamedTuple
 
 import numpy as np
 from msgspec import Struct
 from PIL import Image, ImageDraw, ImageFont
 
-import tickets
 from floor.ink.picture import Picture
 from floor.ink.pixels import OPAQUE, Pixels
 from floor.ink.ramp import COLOUR, WHITE, Ramp
@@ -21,8 +19,8 @@ from floor.ink.underlayer import Garment, UnderlayerCurve, underlayer_on
 from shared.files.inks import Inks
 from shared.harmless import harmless
 from shared.wording import figure, percent, quantity
+from tickets.kit.fonts import FOLDER as FONTS
 
-FONTS = Path(tickets.__file__).parent / "fonts"
 PAPER, TEXT, QUIET, LINE, EMPTY = "#f7f5f0", "#1c222e", "#5c6370", "#cbc6ba", "#ebe8e0"
 PICTURE_MAX = (520, 600)
 """Pixels across and down that each of the three pictures may fill."""

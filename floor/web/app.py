@@ -13,7 +13,6 @@ from starlette.middleware import Middleware
 from starlette.routing import BaseRoute, Mount
 from starlette.staticfiles import StaticFiles
 
-import tickets
 from floor.doors.access import Access
 from floor.doors.benches import Benches
 from floor.doors.intake import Intake
@@ -33,9 +32,10 @@ from floor.web.pages.site import Site
 from floor.web.pages.station import StationPages
 from floor.web.pages.wall import WallPages
 from shared.scan import Answer, Scan
+from tickets.kit.fonts import FOLDER as FONTS_OF_PAPER
 
 STATIC = Path(__file__).with_name("static")
-FONTS = Path(tickets.__file__).with_name("fonts")
+FONTS = FONTS_OF_PAPER
 """Those of the travellers: the wall looks like them, whatever the screen's computer has."""
 
 

@@ -373,7 +373,8 @@ def test_the_xes_file_is_xml_with_a_trace_for_each_piece(shop: Shop) -> None:
     log = ET.fromstring(exported)
     xes = "{http://www.xes-standard.org/}"
     assert {each.tag for each in log.iter()} <= {
-        f"{xes}{tag}" for tag in ["log", "extension", "global", "classifier", "trace", "event", "string", "date", "int"]
+        f"{xes}{tag}"
+        for tag in ["log", "extension", "global", "classifier", "trace", "event", "string", "date", "int", "boolean"]
     }
     traces = log.findall(f"{xes}trace")
     assert len(traces) == 5

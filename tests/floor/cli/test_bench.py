@@ -143,10 +143,10 @@ def test_a_bench_is_added_listed_and_revoked(tmp_path: Path) -> None:
     token = runner.invoke(bench, ["add", "north"], obj=shop).stdout.strip()
     assert len(token) == 43
     listed = runner.invoke(bench, ["list", "--json"], obj=shop)
-    assert [each["bench"] for each in json.loads(listed.stdout)] == ["north"]
+    assert [each["bench"] for each in json.loads(listed.stdout)["benches"]] == ["north"]
     assert token not in listed.stdout
     assert runner.invoke(bench, ["revoke", "north"], obj=shop).exit_code == 0
-    assert json.loads(runner.invoke(bench, ["list", "--json"], obj=shop).stdout) == []
+    assert json.loads(runner.invoke(bench, ["list", "--json"], obj=shop).stdout) == {"benches": []}
 
 
 def test_what_a_bench_cannot_do_without_is_said(tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ import pytest
 from floor.ledger import Damaged, Ledger, MemoryLedger, make_ledger
 from floor.ledger.anchor import Anchor, anchor_of, parsed
 from floor.ledger.check import first_trouble
-from tests.floor.cli.desk import Desk
+from tests.floor.cli.desk import Desk, job_text
 from tests.floor.ledger.facts import a_read, append
 
 
@@ -63,7 +63,7 @@ def make_anew(desk: Desk) -> None:
     with closing(make_ledger(f"sqlite:///{desk.shop}/ledger.db")):
         pass
     for _ in range(3):
-        desk.job()
+        assert desk("job", "add", "-", stdin=job_text("XL = 3")).exit_code == 0
 
 
 def test_check_says_what_it_was_held_against_and_what_no_chain_can_show(desk: Desk) -> None:

@@ -67,7 +67,7 @@ changed_to = {
     "badge": ["NULL", "'B'"],
     "device": ["NULL", "'x'"],
     "body": ["replace(body, '165', '166')", "body || ' '", "'{}'", "CAST(body AS BLOB)"],
-    "body_version": ["2", "0"],
+    "body_version": ["body_version + 1", "0"],
     "hash": ["upper(hash)", "''", "replace(hash, substr(hash, 9, 1), 'f') || 'f'"],
 }
 
