@@ -31,27 +31,9 @@ def test_the_time_elements_add_up_as_the_standard_says() -> None:
     assert (ORDER.processing / minute, ORDER.busy / minute, ORDER.execution / minute) == (60, 65, 120)
 
 
-@pytest.mark.parametrize(
-    ("ratio", "value"),
-    [
-        ("allocation_ratio", 65 / 120),
-        ("process_ratio", 50 / 120),
-        ("utilization_efficiency", 50 / 65),
-        ("technical_efficiency", 50 / 55),
-        ("setup_ratio", 10 / 60),
-    ],
-)
-def test_a_ratio_is_that_of_the_standard(ratio: str, value: float) -> None:
-    assert getattr(ORDER, ratio) == pytest.approx(value, rel=1e-12)
-
-
-def test_what_a_unit_was_used_for_is_set_against_its_planned_busy_time() -> None:
-    planned = timedelta(minutes=100)
-    assert (ORDER.allocation_efficiency(planned), ORDER.availability(planned)) == (0.65, 0.5)
-
-
-def test_the_throughput_rate_is_pieces_by_execution_time() -> None:
-    assert ORDER.throughput_rate(30) == 15
+def test_what_a_unit_was_used_for_is_told_by_the_ratios_of_the_standard() -> None:
+    assert ORDER.utilization_efficiency == pytest.approx(50 / 65, rel=1e-12)
+    assert ORDER.allocation_efficiency(timedelta(minutes=100)) == 0.65
 
 
 def test_quantities_make_the_ratios_of_the_standard() -> None:
@@ -63,7 +45,7 @@ def test_quantities_make_the_ratios_of_the_standard() -> None:
 
 def test_of_nothing_there_is_no_ratio() -> None:
     none = Elements()
-    assert (none.allocation_ratio, none.utilization_efficiency, none.throughput_rate(0)) == (None, None, None)
+    assert (none.utilization_efficiency, none.allocation_efficiency(timedelta(0))) == (None, None)
     assert (Quantities().quality_ratio, Quantities().first_pass_yield) == (None, None)
 
 

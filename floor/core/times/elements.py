@@ -46,41 +46,13 @@ class Elements(Struct, frozen=True, kw_only=True):
         return self.busy + self.transport + self.queuing
 
     @property
-    def allocation_ratio(self) -> float | None:
-        """AUBT / AOET."""
-        return _ratio(self.busy, self.execution)
-
-    @property
-    def process_ratio(self) -> float | None:
-        """Production process ratio: APT / AOET."""
-        return _ratio(self.production, self.execution)
-
-    @property
     def utilization_efficiency(self) -> float | None:
         """APT / AUBT."""
         return _ratio(self.production, self.busy)
 
-    @property
-    def technical_efficiency(self) -> float | None:
-        """APT / (APT + ADET)."""
-        return _ratio(self.production, self.production + self.delay)
-
-    @property
-    def setup_ratio(self) -> float | None:
-        """AUST / AUPT."""
-        return _ratio(self.setup, self.processing)
-
     def allocation_efficiency(self, planned_busy: timedelta) -> float | None:
         """AUBT / PBT."""
         return _ratio(self.busy, planned_busy)
-
-    def availability(self, planned_busy: timedelta) -> float | None:
-        """APT / PBT."""
-        return _ratio(self.production, planned_busy)
-
-    def throughput_rate(self, produced: int) -> float | None:
-        """Pieces in an hour: PQ / AOET."""
-        return _ratio(produced, self.execution / timedelta(hours=1))
 
 
 class Quantities(Struct, frozen=True, kw_only=True):
