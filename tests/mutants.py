@@ -119,7 +119,7 @@ def sample(house: Path, package: str, count: int, seed: int) -> list[Mutant]:
     """So many mutants of a package, each file as likely as it is long."""
     files = sorted(path.relative_to(house) for path in (house / package).rglob("*.py"))
     if not files:
-        raise SystemExit(f"--package {package}: there is no such package here. Name a folder, such as floor/cost.")
+        raise SystemExit(f"--package {package}: there is no such package here. Name a folder, such as floor/core/cost.")
     rng = random.Random(seed)
     lines = [len((house / file).read_text(encoding="utf-8").splitlines()) for file in files]
     chosen: dict[tuple[Path, str], Mutant] = {}
@@ -157,7 +157,7 @@ def main() -> None:
     """Sample, run, and print score and survivors."""
     words = argparse.ArgumentParser(description=__doc__)
     words.add_argument("--seed", type=int, default=1)
-    words.add_argument("--package", default="floor/cost", help="a folder, such as floor/cost")
+    words.add_argument("--package", default="floor/core/cost", help="a folder, such as floor/cost")
     words.add_argument("--count", type=int, default=20)
     asked = words.parse_args()
     with TemporaryDirectory() as folder:
