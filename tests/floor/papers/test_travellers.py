@@ -6,12 +6,14 @@ from typing import Any
 
 import pytest
 
+from floor.core.orders.jobs import take
 from floor.papers.travellers import tickets_of, write_cards, write_travellers
 from shared.codes import CodeType, grouped
 from shared.files.cards import UNDO
+from shared.files.jobfile import parse_job
 from shared.files.shop import Shop, parse_shop
 from shared.words import LANGUAGES
-from tests.making import Play, card, shop_data
+from tests.making import Play, card, job_data, shop_data
 from tests.tickets.paper import BARS, pages, pixels, symbols, text_of
 from tickets.kit.paper import STOCKS
 
@@ -104,3 +106,14 @@ def test_bars_are_as_wide_as_the_printer_of_the_shop_file_wants_them(dpi: int | 
     write_travellers(tickets_of(play.floor, play.shop, Path(), pieces), play.shop, out)
     [symbol] = symbols(pixels(pages(out.getvalue())[0], 1200), BARS)
     assert (symbol.right + 1 - symbol.left) * 25.4 / 1200 == pytest.approx(90 * x_mm, abs=0.05)
+
+
+def test_each_place_of_a_piece_has_the_picture_of_its_print_in_the_order_of_its_route() -> None:
+    play, data = Play(), job_data(places=("back", "front"))
+    for each in data["lines"][0]["prints"]:
+        each["artwork"] = f"{each['place']}.png"
+    play.record(take(play.floor, play.shop, parse_job(data, play.shop), play.now).facts)
+    [ticket] = tickets_of(play.floor, play.shop, Path("shop"), play.floor.pieces.values())
+    shown = [(each.place, each.artwork) for each in ticket.prints]
+    assert shown == [("back", Path("shop/back.png")), ("front", Path("shop/front.png"))]
+    assert list(dict.fromkeys(step.place for step in ticket.steps if step.place)) == ["back", "front"]

@@ -1,10 +1,12 @@
 """The week's report as data: the keys that people's scripts rest on."""
 
 import json
+from decimal import Decimal
 from typing import Any
 
 import pytest
 
+from floor.core.figures.job_columns import JOB_COLUMNS
 from floor.core.figures.week import week_report
 from floor.reports.answer import report_answer
 from shared.money import ELEMENTS
@@ -40,6 +42,13 @@ def test_each_job_and_the_total_have_theirs(answer: dict[str, Any]) -> None:
     for job in (*answer["jobs"], answer["total"]):
         assert job.keys() >= JOB
         assert list(job["quoted"]) == list(job["actual"]) == [*ELEMENTS, "total"]
+
+
+def test_each_job_has_every_column_of_the_other_forms_and_they_add_up(answer: dict[str, Any]) -> None:
+    for job in (*answer["jobs"], answer["total"]):
+        assert job.keys() >= {column.name for column in JOB_COLUMNS}
+        lost = [job["variance"]["total"], job["abnormal_spoilage"], job["given_up_cost"]]
+        assert Decimal(job["margin_quoted"]) - sum(map(Decimal, lost)) == Decimal(job["margin_made"])
 
 
 def test_each_element_has_a_variance_by_price_and_by_quantity_and_all_have_a_total(answer: dict[str, Any]) -> None:
