@@ -83,11 +83,12 @@ def of_refusals() -> Iterator[str]:
 
 
 def said_in_code() -> Iterator[str]:
-    """The texts that are handed to `say`, or to `BadCode`, by themselves or by the name of a variable."""
+    """The texts that are handed to `say`, to `BadCode` or as a `tab`, by themselves or by the name of a variable."""
     for file in SAYING:
         for function in (node for node in nodes(file) if isinstance(node, ast.FunctionDef)):
             named = dict(named_texts(function))
             for call in nodes_of(function, ast.Call):
+                yield from (tab for key in call.keywords if key.arg == "tab" for tab in constants(key.value) if tab)
                 if called(call) in {"say", "BadCode"} and call.args:
                     [text, *_] = call.args
                     yield from constants(named.get(text.id, text) if isinstance(text, ast.Name) else text)

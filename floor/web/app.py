@@ -66,11 +66,11 @@ def build_app(service: Service, settings: Settings) -> Starlette:
         *Health(service).routes(),
         *settings.metrics.routes(),
         *openapi.routes(),
-        *EntryPages(site, service.clock).routes(),
         *WallPages(site).routes(),
         *StationPages(site, settings.scan).routes(),
         *JobPages(site, settings.folder).routes(),
         *OfficePages(site, settings.folder).routes(),
+        *EntryPages(site, service.clock).routes(),
         Mount("/static", StaticFiles(directory=STATIC)),
         Mount("/fonts", StaticFiles(directory=FONTS)),
     ]

@@ -7,7 +7,7 @@ import asyncio
 import hmac
 from collections.abc import Awaitable, Callable, Sequence
 from inspect import iscoroutinefunction
-from typing import cast
+from typing import NamedTuple, cast
 from urllib.parse import quote, urlencode, urlsplit
 
 from anyio import CapacityLimiter, to_thread
@@ -65,6 +65,14 @@ Page = Callable[[Request, Caller], Response] | Callable[[Request, Caller], Await
 """One that waits for the ledger or draws is a plain function: it gets a thread of its own."""
 
 
+class Tab(NamedTuple):
+    """A page that every page of the office leads to: its address, its name, and who may open it."""
+
+    path: str
+    name: str
+    role: Role
+
+
 class Guard:
     """Lets in who may come in."""
 
@@ -73,9 +81,13 @@ class Guard:
         self._clock = clock
         self._one_at_a_time = CapacityLimiter(1)
         self._trying = 0
+        self.tabs: list[Tab] = []
+        """In the order in which their pages were put together."""
 
-    def page(self, path: str, page: Page, role: Role, methods: Sequence[str] = ("GET",)) -> Route:
-        """A page for those who have a role; who has none is asked for a password."""
+    def page(self, path: str, page: Page, role: Role, methods: Sequence[str] = ("GET",), tab: str = "") -> Route:
+        """A page for those who have a role; who has none is asked for a password. With a `tab` all pages lead to it."""
+        if tab:
+            self.tabs.append(Tab(path, tab, role))
 
         async def endpoint(request: Request) -> Response:
             caller = self.caller(request)

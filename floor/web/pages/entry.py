@@ -62,7 +62,7 @@ class EntryPages:
     def routes(self) -> list[Route]:
         """What the app has to serve."""
         return [
-            self._site.guard.page("/", self.screens, "view"),
+            self._site.guard.page("/", self.screens, "view", tab="Screens"),
             Route("/login", self.ask),
             Route("/login", self.log_in, methods=["POST"]),
             self._site.guard.page("/logout", self.log_out, "view", ["POST"]),

@@ -52,7 +52,7 @@ class JobPages:
         """What the app has to serve."""
         page = self._site.guard.page
         return [
-            page("/jobs", self.jobs, "office"),
+            page("/jobs", self.jobs, "office", tab="Jobs"),
             page("/jobs", self.add, "office", ["POST"]),
             page("/jobs/{job}", self.job, "office"),
             page("/jobs/{job}/{change}", self.change, "office", ["POST"]),

@@ -45,9 +45,9 @@ class OfficePages:
             page("/jobs/{job}/travellers.pdf", self.travellers, "office"),
             page("/pieces/{piece}", self.piece, "office"),
             page("/pieces/{piece}/ticket.pdf", self.ticket, "office"),
-            *self._site.live_pages("/presses", self.presses, self.stream, "office"),
-            page("/care", self.care, "office"),
-            page("/week", self.week, "office"),
+            *self._site.live_pages("/presses", self.presses, self.stream, "office", tab="Presses"),
+            page("/care", self.care, "office", tab="Care"),
+            page("/week", self.week, "office", tab="Week"),
             page("/week/{week}", self.week, "office"),
             *(page(f"/week/{{week}}/report.{form}", self._file_of(form), "office") for form in WRITERS),
         ]

@@ -86,12 +86,13 @@ class Site:
         """A whole page for a caller."""
         token = self.guard.form_token(caller)
         frame = {"caller": caller, "path": request.url.path, "form_token": token, "notice": self._notice()}
+        frame["tabs"] = self.guard.tabs
         headers = {"Cache-Control": "no-store"}
         return HTMLResponse(self.html(template, **frame, **data), status, headers=headers)
 
-    def live_pages(self, path: str, page: Page, stream: Page, role: Role) -> list[Route]:
+    def live_pages(self, path: str, page: Page, stream: Page, role: Role, tab: str = "") -> list[Route]:
         """A page, and the stream beside it that keeps it as new as the floor."""
-        return [self.guard.page(path, page, role), self.guard.page(f"/live{path}", stream, role)]
+        return [self.guard.page(path, page, role, tab=tab), self.guard.page(f"/live{path}", stream, role)]
 
     def stream(self, request: Request, caller: Caller, what: str, draw: Draw) -> Response:
         """What is drawn for `what`, now and whenever it changes, for as long as the caller's session lasts."""
