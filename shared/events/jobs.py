@@ -70,6 +70,12 @@ class JobCancelled(JobEvent, frozen=True, kw_only=True, tag="job cancelled"):
     why: str = ""
 
 
+class JobForetold(JobEvent, frozen=True, kw_only=True, tag="job foretold"):
+    """When a job was expected to be finished, as the floor stood when it was taken; held against what happens."""
+
+    expected: datetime
+
+
 class PieceOpened(PieceEvent, frozen=True, kw_only=True, tag="piece opened"):
     """A piece got its code, its ticket and its route; a remake names the piece that it replaces."""
 
@@ -80,9 +86,3 @@ class PieceOpened(PieceEvent, frozen=True, kw_only=True, tag="piece opened"):
     size: str
     route: tuple[Step, ...]
     remake_of: str | None = None
-
-
-class JobForetold(JobEvent, frozen=True, kw_only=True, tag="job foretold"):
-    """When a job was expected to be finished, as the floor stood when it was taken; held against what happens."""
-
-    expected: datetime

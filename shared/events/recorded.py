@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from functools import reduce
 from operator import or_
+from types import ModuleType
 from typing import Any
 
 import msgspec
@@ -23,14 +24,14 @@ BODY_VERSION = 2
 """The shape of the bodies that are written today; older ones are lifted to it when read."""
 
 
-def _leaves(event: type[Event]) -> Iterator[type[Event]]:
-    kinds = event.__subclasses__()
-    yield from (leaf for kind in kinds for leaf in _leaves(kind)) if kinds else [event]
+def _kinds(file: ModuleType) -> Iterator[type[Event]]:
+    """The events of a file, as they stand in it; what others are made from is none."""
+    for kind in vars(file).values():
+        if isinstance(kind, type) and issubclass(kind, Event) and kind.__module__ == file.__name__:
+            yield from () if kind.__subclasses__() else (kind,)
 
 
-KINDS: tuple[type[Event], ...] = tuple(
-    kind for file in FILES for kind in dict.fromkeys(_leaves(Event)) if kind.__module__ == file.__name__
-)
+KINDS: tuple[type[Event], ...] = tuple(kind for file in FILES for kind in _kinds(file))
 """Every kind of event there is."""
 
 
