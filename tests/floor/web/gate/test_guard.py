@@ -30,6 +30,7 @@ PAGES: dict[str, Role] = {
     f"/pieces/{PIECE}": "office",
     f"/pieces/{PIECE}/ticket.pdf": "office",
     "/presses": "office",
+    "/live/presses": "office",
     "/care": "office",
     "/week": "office",
     "/week/2026-W48": "office",
