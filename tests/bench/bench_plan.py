@@ -14,9 +14,9 @@ from pstats import Stats
 from random import Random
 from time import perf_counter
 
-from floor.core.plan.order import Batch, Order, Played, best_played, finished_s, first_order, in_order
 from floor.core.plan.outlook import outlook
 from floor.core.plan.play import Visit, Walker, play
+from floor.core.plan.sequencing import Batch, JobSequence, Played, best_played, finished_s, first_sequence, in_sequence
 from tests.making import DARK_WALK, LIGHT_WALK, Play, large_shop
 
 PIECES = (1_000, 2_000, 5_000, 10_000)
@@ -66,9 +66,9 @@ def _load_s(jobs: Sequence[Sequence[Walker]], stations: tuple[int, ...]) -> floa
     return sum(visit.takes_s for visit in visits if visit.stations == stations) / len(stations)
 
 
-def played(batches: Sequence[Batch], order: Order) -> Played:
-    stays = play(in_order(batches, order), [0.0] * STATIONS)
-    return Played(order=order, stays=stays, finished_s=finished_s(batches, order, stays))
+def played(batches: Sequence[Batch], sequence: JobSequence) -> Played:
+    stays = play(in_sequence(batches, sequence), [0.0] * STATIONS)
+    return Played(sequence=sequence, stays=stays, finished_s=finished_s(batches, sequence, stays))
 
 
 def lateness(batches: Sequence[Batch], plan: Played) -> float:
@@ -81,7 +81,7 @@ def lateness(batches: Sequence[Batch], plan: Played) -> float:
 def ours(batches: Sequence[Batch]) -> tuple[Played, float]:
     """Our plan, and the seconds that it took."""
     started = perf_counter()
-    plan = best_played(batches, lambda order: played(batches, order))
+    plan = best_played(batches, lambda sequence: played(batches, sequence))
     return plan, perf_counter() - started
 
 
@@ -136,11 +136,11 @@ def against_every_order(instances: int = 10, pieces: int = 7) -> dict[str, float
     """Lateness summed over small instances of one piece a job: in our order, and in the best of all orders."""
     small = [instance(pieces, seed, 0.8, job_max=1) for seed in range(instances)]
     best = sum(
-        min(lateness(batches, played(batches, order)) for order in permutations(range(len(batches))))
+        min(lateness(batches, played(batches, sequence)) for sequence in permutations(range(len(batches))))
         for batches in small
     )
     mine = sum(lateness(batches, ours(batches)[0]) for batches in small)
-    rule = sum(lateness(batches, played(batches, first_order(batches))) for batches in small)
+    rule = sum(lateness(batches, played(batches, first_sequence(batches))) for batches in small)
     return {"best of all orders": best, "ours": mine, "the first order alone": rule, "gap, %": 100 * (mine / best - 1)}
 
 

@@ -10,7 +10,7 @@ from itertools import pairwise
 from msgspec import Struct
 from ortools.sat.python import cp_model
 
-from floor.core.plan.order import Batch, Played
+from floor.core.plan.sequencing import Batch, Played
 
 GRAIN_S = 5
 """Every time of the instances is a multiple of it, which makes the solver's numbers small."""
@@ -54,7 +54,7 @@ class _Model:
 
     def begin_with(self, ours: Played) -> None:
         stays = iter(ours.stays)
-        for n in ours.order:
+        for n in ours.sequence:
             for starts, its in zip(self.starts[n], stays, strict=False):
                 for start, stay in zip(starts, its, strict=True):
                     self.model.add_hint(start, round(stay.starts_s / GRAIN_S))

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from floor.core.plan.order import Batch, bottleneck, first_order, turn
 from floor.core.plan.play import Stays, Visit, Walker, play
+from floor.core.plan.sequencing import Batch, bottleneck, first_sequence, turn
 
 
 def walker(*times_s: float) -> Walker:
@@ -38,10 +38,10 @@ SIX = {"A": (3, 8), "B": (12, 10), "C": (5, 9), "D": (2, 6), "E": (9, 3), "F": (
 SEVEN = {"A": (10, 11), "B": (8, 17), "C": (14, 10), "D": (13, 7), "E": (10, 8), "F": (25, 9), "G": (6, 15)}
 
 
-def two_machines(order: Sequence[tuple[int, int]]) -> int:
+def two_machines(sequence: Sequence[tuple[int, int]]) -> int:
     """When the second machine is done, by arithmetic alone."""
     first = second = 0
-    for a, b in order:
+    for a, b in sequence:
         first += a
         second = max(first, second) + b
     return second
@@ -82,17 +82,17 @@ def jobs(times: Sequence[float], due: Sequence[float]) -> list[Batch]:
     return [Batch(due_s=d, weight=1, walkers=(walker(t),)) for t, d in zip(times, due, strict=True)]
 
 
-def lateness(order: Sequence[int], times: Sequence[int], due: Sequence[int]) -> list[int]:
-    return [end - due[n] for n, end in zip(order, accumulate(times[n] for n in order), strict=True)]
+def lateness(sequence: Sequence[int], times: Sequence[int], due: Sequence[int]) -> list[int]:
+    return [end - due[n] for n, end in zip(sequence, accumulate(times[n] for n in sequence), strict=True)]
 
 
 def test_nobody_is_later_than_the_least_lateness_that_any_order_allows() -> None:
     every = permutations(range(len(TIMES)))
-    assert min(max(lateness(order, TIMES, DUE)) for order in every) == LEAST_LATENESS
+    assert min(max(lateness(sequence, TIMES, DUE)) for sequence in every) == LEAST_LATENESS
     later = [due + LEAST_LATENESS for due in DUE]
-    order = first_order(jobs(TIMES, later))
-    assert order == (0, 1, 2, 3, 4, 5)
-    assert max(lateness(order, TIMES, DUE)) == LEAST_LATENESS
+    sequence = first_sequence(jobs(TIMES, later))
+    assert sequence == (0, 1, 2, 3, 4, 5)
+    assert max(lateness(sequence, TIMES, DUE)) == LEAST_LATENESS
 
 
 # Moore (1968), "An n job, one machine sequencing algorithm for minimizing the number of late jobs", Management Science
@@ -103,12 +103,12 @@ MOORE_DUE = (48, 75, 170, 215, 205, 240, 85, 67, 100, 95)
 FEWEST_LATE = 2
 
 
-def over(order: Sequence[int]) -> list[int]:
-    return [max(each, 0) for each in lateness(order, MOORE_TIMES, MOORE_DUE)]
+def over(sequence: Sequence[int]) -> list[int]:
+    return [max(each, 0) for each in lateness(sequence, MOORE_TIMES, MOORE_DUE)]
 
 
 def test_jobs_are_less_late_than_in_the_order_of_their_due_times_and_never_fewer_late_than_moore_s() -> None:
-    ours = over(first_order(jobs(MOORE_TIMES, MOORE_DUE)))
+    ours = over(first_sequence(jobs(MOORE_TIMES, MOORE_DUE)))
     by_due = over(sorted(range(10), key=MOORE_DUE.__getitem__))
     assert sum(ours) < sum(by_due)
     assert FEWEST_LATE <= sum(map(bool, ours)) <= sum(map(bool, by_due)) == 4

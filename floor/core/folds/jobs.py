@@ -4,7 +4,7 @@ Never touches the walk of a piece: that is floor.core.folds.walks.
 """
 
 from floor.core.folds.kinds import FOLDS
-from floor.core.folds.order import sort_in
+from floor.core.folds.sorting import sort_in
 from floor.core.state.floor import Floor
 from floor.core.state.job import Job
 from floor.core.state.piece import Piece

@@ -6,7 +6,7 @@ Never touches the walk of a piece.
 from bisect import insort
 
 from floor.core.folds.kinds import FOLDS
-from floor.core.folds.order import add_in_order
+from floor.core.folds.sorting import add_sorted
 from floor.core.state.floor import Floor
 from shared.events.reads import (
     ReadRefused,
@@ -24,7 +24,7 @@ from shared.events.recorded import Recorded
 @FOLDS.of(ReadRefused)
 def read_refused(floor: Floor, row: Recorded, event: ReadRefused) -> None:
     if event.piece is not None and event.read.answer.reason == "too-short":
-        add_in_order(floor.pieces[event.piece].early, row.occurred_at)
+        add_sorted(floor.pieces[event.piece].early, row.occurred_at)
     if event.at_station is None:
         return
     station = floor.station(event.at_station)

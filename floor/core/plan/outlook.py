@@ -11,9 +11,18 @@ from typing import NamedTuple
 
 from floor.core.plan.ahead import Ahead, Walking
 from floor.core.plan.calendar import Calendar
-from floor.core.plan.order import Batch, Order, Played, best_played, bottleneck, finished_s, in_order, turn
 from floor.core.plan.pace import LearnedTimes, learned
 from floor.core.plan.play import Stay, Visit, play
+from floor.core.plan.sequencing import (
+    Batch,
+    JobSequence,
+    Played,
+    best_played,
+    bottleneck,
+    finished_s,
+    in_sequence,
+    turn,
+)
 from floor.core.state.floor import Floor
 from floor.core.state.job import Job
 from floor.core.state.piece import Piece
@@ -57,15 +66,15 @@ class Outlook:
 
         Of one that cannot get on, for all the stations of a step are down, some stays are missing.
         """
-        return zip(self._in(self._played.order), self._played.stays, strict=True)
+        return zip(self._in(self._played.sequence), self._played.stays, strict=True)
 
     def pressing(self) -> Iterator[tuple[Piece, Pressing | None]]:
         """What lies wet, in the order in which the presses take it; None where no press does.
 
         By the clock, and not by opening hours: wet ink is pressed though the shop has closed meanwhile.
         """
-        order = self._played.order
-        walking = zip(self._in(order), in_order(self._batches, order), self._played.stays, strict=True)
+        sequence = self._played.sequence
+        walking = zip(self._in(sequence), in_sequence(self._batches, sequence), self._played.stays, strict=True)
         ahead = {piece.code: self._pressing(walker.visits[0], stays) for piece, walker, stays in walking if piece.wet}
         return ((piece, ahead[piece.code]) for piece in self._wet)
 
@@ -87,15 +96,15 @@ class Outlook:
         due_s = inf if job.held else self.calendar.seconds(job.due)
         return Batch(due_s=due_s, weight=job.wanted, walkers=tuple(walker for _, walker in pairs))
 
-    def _in(self, order: Order) -> list[Piece]:
-        return list(chain.from_iterable(self._pieces[n] for n in order))
+    def _in(self, sequence: JobSequence) -> list[Piece]:
+        return list(chain.from_iterable(self._pieces[n] for n in sequence))
 
-    def _play(self, order: Order) -> Played:
-        turns = {piece.code: n for n, piece in enumerate(self._in(order))}
+    def _play(self, sequence: JobSequence) -> Played:
+        turns = {piece.code: n for n, piece in enumerate(self._in(sequence))}
         at_press = [turns[piece.code] for piece in self._wet]
-        walkers = in_order(self._batches, order)
+        walkers = in_sequence(self._batches, sequence)
         stays = play(walkers, self._free_s, at_press=at_press, hands=self._hands, breaks=self._breaks)
-        return Played(order=order, stays=stays, finished_s=finished_s(self._batches, order, stays))
+        return Played(sequence=sequence, stays=stays, finished_s=finished_s(self._batches, sequence, stays))
 
 
 def outlook(floor: Floor, shop: Shop, now: datetime) -> Outlook:

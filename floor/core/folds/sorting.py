@@ -22,10 +22,10 @@ def sort_in(floor: Floor, piece: Piece) -> None:
         return
     floor.open.pop(piece.code, None)
     if piece.ended:
-        add_in_order(floor.ended, (piece.ended, piece.code))
+        add_sorted(floor.ended, (piece.ended, piece.code))
 
 
-def add_in_order(items: list[T], item: T) -> None:
+def add_sorted(items: list[T], item: T) -> None:
     """Nearly everything belongs at the end: looking for its place each time would cost more than the rest of a fold."""
     if items and item < items[-1]:
         insort(items, item)

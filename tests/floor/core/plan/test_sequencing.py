@@ -8,8 +8,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from floor.core.plan.order import Batch, Order, Played, best_played, bottleneck, finished_s, first_order, in_order, turn
 from floor.core.plan.play import Visit, Walker, play
+from floor.core.plan.sequencing import (
+    Batch,
+    JobSequence,
+    Played,
+    best_played,
+    bottleneck,
+    finished_s,
+    first_sequence,
+    in_sequence,
+    turn,
+)
 
 PRINTER, PRESS = (0,), (1,)
 
@@ -23,47 +33,47 @@ def job(takes_s: float, due_s: float, weight: float = 1) -> Batch:
     return Batch(due_s=due_s, weight=weight, walkers=(Walker(visits=(visit(PRINTER, takes_s),)),))
 
 
-def played(batches: Sequence[Batch], order: Order) -> Played:
-    stays = play(in_order(batches, order), [0.0, 0.0])
-    return Played(order=order, stays=stays, finished_s=finished_s(batches, order, stays))
+def played(batches: Sequence[Batch], sequence: JobSequence) -> Played:
+    stays = play(in_sequence(batches, sequence), [0.0, 0.0])
+    return Played(sequence=sequence, stays=stays, finished_s=finished_s(batches, sequence, stays))
 
 
-def lateness(batches: Sequence[Batch], order: Order) -> float:
-    finished = played(batches, order).finished_s
+def lateness(batches: Sequence[Batch], sequence: JobSequence) -> float:
+    finished = played(batches, sequence).finished_s
     return sum(b.weight * max(at - b.due_s, 0) for b, at in zip(batches, finished, strict=True))
 
 
-def best(batches: Sequence[Batch]) -> Order:
-    return best_played(batches, lambda order: played(batches, order)).order
+def best(batches: Sequence[Batch]) -> JobSequence:
+    return best_played(batches, lambda sequence: played(batches, sequence)).sequence
 
 
 # Jobs
 
 
 def test_while_all_can_be_in_time_the_one_due_first_goes_first() -> None:
-    assert first_order([job(10, 90), job(10, 40), job(10, 60)]) == (1, 2, 0)
+    assert first_sequence([job(10, 90), job(10, 40), job(10, 60)]) == (1, 2, 0)
 
 
 def test_of_jobs_that_are_all_late_already_the_shortest_goes_first() -> None:
-    assert first_order([job(30, -20), job(10, -5), job(20, -50)]) == (1, 2, 0)
+    assert first_sequence([job(30, -20), job(10, -5), job(20, -50)]) == (1, 2, 0)
 
 
 def test_a_long_job_that_will_be_late_anyway_does_not_hold_up_one_that_can_be_in_time() -> None:
-    assert first_order([job(100, 20), job(10, 30)]) == (1, 0)
+    assert first_sequence([job(100, 20), job(10, 30)]) == (1, 0)
 
 
 def test_jobs_that_are_due_at_one_time_keep_their_order() -> None:
-    assert first_order([job(10, 40), job(10, 40)]) == (0, 1)
+    assert first_sequence([job(10, 40), job(10, 40)]) == (0, 1)
 
 
 def test_where_nothing_waits_there_is_no_order() -> None:
-    assert first_order([]) == ()
+    assert first_sequence([]) == ()
 
 
 @given(st.lists(st.builds(job, st.integers(1, 50), st.integers(-100, 300)), max_size=12))
 def test_each_job_next_in_turn_has_the_least_modified_due_date(batches: list[Batch]) -> None:
     now, left = 0.0, set(range(len(batches)))
-    for n in first_order(batches):
+    for n in first_sequence(batches):
         work = {each: batches[each].work_s for each in left}
         assert max(batches[n].due_s, now + work[n]) == min(max(batches[m].due_s, now + work[m]) for m in left)
         left.remove(n)
@@ -76,7 +86,7 @@ def test_each_job_next_in_turn_has_the_least_modified_due_date(batches: list[Bat
 
 def test_an_order_that_makes_jobs_less_late_is_taken() -> None:
     heavy, light = job(20, 0, weight=10), job(10, 0)
-    assert first_order([heavy, light]) == (1, 0)
+    assert first_sequence([heavy, light]) == (1, 0)
     assert best([heavy, light]) == (0, 1)
 
 
@@ -87,7 +97,7 @@ def test_an_order_that_is_hardly_better_is_not_taken() -> None:
 def test_when_no_job_is_late_no_other_order_is_tried() -> None:
     tried = []
     batches = [job(10, 100), job(10, 50)]
-    best_played(batches, lambda order: tried.append(order) or played(batches, order))  # type: ignore[func-returns-value]
+    best_played(batches, lambda sequence: tried.append(sequence) or played(batches, sequence))  # type: ignore[func-returns-value]
     assert tried == [(1, 0)]
 
 
@@ -95,9 +105,9 @@ def test_a_job_that_cannot_be_finished_does_not_count_as_late() -> None:
     stuck = Batch(due_s=0, weight=1, walkers=(Walker(visits=(Visit(stations=(1,), takes_s=5),)),))
     batches = [stuck, job(10, 100)]
 
-    def with_one_down(order: Order) -> Played:
-        stays = play(in_order(batches, order), [0.0, inf])
-        return Played(order=order, stays=stays, finished_s=finished_s(batches, order, stays))
+    def with_one_down(sequence: JobSequence) -> Played:
+        stays = play(in_sequence(batches, sequence), [0.0, inf])
+        return Played(sequence=sequence, stays=stays, finished_s=finished_s(batches, sequence, stays))
 
     assert best_played(batches, with_one_down).finished_s == [inf, 10]
 
@@ -107,8 +117,8 @@ few = st.lists(st.builds(job, st.integers(1, 50), st.integers(0, 120)), min_size
 
 @given(few)
 def test_no_order_is_worse_than_the_first_or_better_than_the_best_of_all(batches: list[Batch]) -> None:
-    least = min(lateness(batches, order) for order in permutations(range(len(batches))))
-    assert least <= lateness(batches, best(batches)) <= lateness(batches, first_order(batches))
+    least = min(lateness(batches, sequence) for sequence in permutations(range(len(batches))))
+    assert least <= lateness(batches, best(batches)) <= lateness(batches, first_sequence(batches))
 
 
 # Pieces of one job

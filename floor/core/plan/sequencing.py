@@ -1,6 +1,6 @@
-"""The order of the shop: whose turn it is, of all the pieces that wait anywhere.
+"""The sequence of the jobs: whose turn it is, of all the pieces that wait anywhere.
 
-Never looks at one station alone: one order holds for the whole floor, so that no station works against another.
+Never looks at one station alone: one sequence holds for the whole floor, so that no station works against another.
 """
 
 from collections import Counter
@@ -21,7 +21,7 @@ REACH = 2
 """A late job is tried so many places earlier, and later."""
 
 Stations = tuple[int, ...]
-Order = tuple[int, ...]
+JobSequence = tuple[int, ...]
 """Batches by their numbers, the first to be worked on first."""
 
 
@@ -42,39 +42,39 @@ class Batch(Struct, frozen=True, kw_only=True):
 class Played(Struct, frozen=True, kw_only=True):
     """What came of an order: the stays of the pieces, and when each batch was finished, by its number."""
 
-    order: Order
+    sequence: JobSequence
     stays: Stays
     finished_s: Sequence[float]
 
 
-def in_order(batches: Sequence[Batch], order: Order) -> list[Walker]:
+def in_sequence(batches: Sequence[Batch], sequence: JobSequence) -> list[Walker]:
     """The pieces of all batches by their turns."""
-    return list(chain.from_iterable(batches[n].walkers for n in order))
+    return list(chain.from_iterable(batches[n].walkers for n in sequence))
 
 
-def finished_s(batches: Sequence[Batch], order: Order, stays: Stays) -> list[float]:
+def finished_s(batches: Sequence[Batch], sequence: JobSequence, stays: Stays) -> list[float]:
     """When each batch is finished, by its number, if its pieces were played in that order."""
     finished = [0.0] * len(batches)
     left = iter(stays)
-    for n in order:
+    for n in sequence:
         for walker, its in zip(batches[n].walkers, left, strict=False):  # what is left is the next batch's
             finished[n] = max(finished[n], its[-1].ends_s if len(its) == len(walker.visits) else inf)
     return finished
 
 
-def best_played(batches: Sequence[Batch], played: Callable[[Order], Played]) -> Played:
+def best_played(batches: Sequence[Batch], played: Callable[[JobSequence], Played]) -> Played:
     """The first order, or one near to it that makes jobs less late; as many are tried as VISITS_MAX allows."""
-    best = played(first_order(batches))
+    best = played(first_sequence(batches))
     late = _lateness(batches, best)
-    changes = _changes(best.order, late)
+    changes = _changes(best.sequence, late)
     tries = VISITS_MAX // max(sum(len(walker.visits) for batch in batches for walker in batch.walkers), 1) - 1
-    while tries > 0 and (order := next(changes, None)):
+    while tries > 0 and (sequence := next(changes, None)):
         tries -= 1
-        other = played(order)
+        other = played(sequence)
         its = _lateness(batches, other)
         if sum(its) < (1 - WORTH) * sum(late):
             best, late = other, its
-            changes = _changes(order, late)
+            changes = _changes(sequence, late)
     return best
 
 
@@ -86,20 +86,20 @@ def _lateness(batches: Sequence[Batch], played: Played) -> list[float]:
     ]
 
 
-def _changes(order: Order, late: Sequence[float]) -> Iterator[Order]:
+def _changes(sequence: JobSequence, late: Sequence[float]) -> Iterator[JobSequence]:
     """The latest job some places earlier or later, then the next; the nearest places first."""
-    for n in sorted(order, key=late.__getitem__, reverse=True):
+    for n in sorted(sequence, key=late.__getitem__, reverse=True):
         if not late[n]:
             return
-        place = order.index(n)
-        others = order[:place] + order[place + 1 :]
+        place = sequence.index(n)
+        others = sequence[:place] + sequence[place + 1 :]
         for reach in range(1, REACH + 1):
             for to in (place - reach, place + reach):
-                if 0 <= to < len(order):
+                if 0 <= to < len(sequence):
                     yield (*others[:to], n, *others[to:])
 
 
-def first_order(batches: Sequence[Batch]) -> Order:
+def first_sequence(batches: Sequence[Batch]) -> JobSequence:
     """Batches by their modified due dates (Baker and Bertrand, 1982), as if the bottleneck were one machine.
 
     The one that must be done first goes first: at its due time, or when it could be done if it went next, whichever is
@@ -113,9 +113,9 @@ def first_order(batches: Sequence[Batch]) -> Order:
     late: list[tuple[float, int]] = []
     settled: set[int] = set()
     """Those that are late, or in the order already."""
-    order: list[int] = []
+    sequence: list[int] = []
     now = 0.0
-    while len(order) < len(batches):
+    while len(sequence) < len(batches):
         while by_start and batches[by_start[-1]].due_s - work_s[by_start[-1]] < now:
             n = by_start.pop()
             if n not in settled:
@@ -126,9 +126,9 @@ def first_order(batches: Sequence[Batch]) -> Order:
         first_is_late = late and (not by_due or now + late[0][0] < batches[by_due[-1]].due_s)
         n = heappop(late)[1] if first_is_late else by_due.pop()
         settled.add(n)
-        order.append(n)
+        sequence.append(n)
         now += work_s[n]
-    return tuple(order)
+    return tuple(sequence)
 
 
 def bottleneck(walkers: Iterable[Walker]) -> Stations:
