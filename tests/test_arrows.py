@@ -280,7 +280,7 @@ def test_every_exception_is_still_needed(name: str, allowed: set[str], ours: Tre
         (against_the_arrows, "floor.cli", "from . import jobs"),
         (impure_imports, "floor.core.state.floor", "from pathlib import Path"),
         (impure_imports, "floor.core.state.floor", "import os.path"),
-        (impure_imports, "floor.core.state.floor", "from tickets.kit.paper import STOCKS"),
+        (impure_imports, "floor.core.state.floor", "from tickets.kit.paper import PAPERS"),
         (impure_imports, "floor.core.cost.quote", "from floor.ledger import Ledger"),
         (impure_imports, "floor.core.cost.quote", "from floor import ledger"),
         (worldly_shared, "shared.codes", "import logging"),

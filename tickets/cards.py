@@ -12,7 +12,7 @@ from shared.words import ENGLISH, Words
 from tickets.kit.barcode import qr_side, symbols
 from tickets.kit.box import MM, Box
 from tickets.kit.pages import print_pages
-from tickets.kit.paper import Stock
+from tickets.kit.paper import Paper
 from tickets.kit.pen import Pen
 
 CardKind = Literal["station", "badge", "reason", "command", "care"]
@@ -32,9 +32,9 @@ BAND = 0.17
 """Of the height of a card, in black, with the kind in white."""
 
 
-def cards(cards: Sequence[PrintedCard], stock: Stock, out: BinaryIO, words: Words = ENGLISH) -> None:
+def cards(cards: Sequence[PrintedCard], paper: Paper, out: BinaryIO, words: Words = ENGLISH) -> None:
     """A PDF with all cards, in their order, several a page with cut marks. Raises ValueError for no cards."""
-    print_pages(cards, stock, out, _card, title=words.say("Cards"), words=words)
+    print_pages(cards, paper, out, _card, title=words.say("Cards"), words=words)
 
 
 def _card(pen: Pen, card: PrintedCard, box: Box) -> None:

@@ -13,7 +13,7 @@ from shared.words import ENGLISH, Words
 from tickets.kit.barcode import qr_side, symbols
 from tickets.kit.box import MM, Box
 from tickets.kit.pages import new_pen
-from tickets.kit.paper import Stock
+from tickets.kit.paper import Paper
 from tickets.kit.pen import LINE_MM, Pen
 
 
@@ -60,7 +60,7 @@ WORD_MM, ROW_MM, PROOF_MM, FOOT_MM = 30.0, 5.6, 7.6, 17.0
 FACT_MM, FACT_WORD_MM, MOMENT_MM, PLACE_MM, FINE_MM = 6.5, 18.0, 38.0, 44.0, 0.1
 
 
-def cure_record(record: CureRecord, paper: Stock, out: BinaryIO, words: Words = ENGLISH) -> None:
+def cure_record(record: CureRecord, paper: Paper, out: BinaryIO, words: Words = ENGLISH) -> None:
     """The record as a PDF of one page."""
     title = words.say("Cure of piece {piece}", piece=record.code)
     pen = new_pen(out, paper, title=title, author=record.shop, words=words)

@@ -13,7 +13,7 @@ from tickets.kit.blocks import Block, pages, paragraph, space, stack, together
 from tickets.kit.box import MM, Box
 from tickets.kit.fonts import LEADING
 from tickets.kit.pages import new_pen
-from tickets.kit.paper import Stock
+from tickets.kit.paper import Paper
 from tickets.kit.pen import HAIR_MM, LINE_MM, Pen
 
 
@@ -47,7 +47,7 @@ COLUMNS = (18 * MM, 30 * MM, 32 * MM)
 """Of pieces, price each and price; what is offered takes what they leave."""
 
 
-def quotation(quote: Quotation, paper: Stock, out: BinaryIO, words: Words = ENGLISH) -> None:
+def quotation(quote: Quotation, paper: Paper, out: BinaryIO, words: Words = ENGLISH) -> None:
     """A quotation as a PDF. Raises ValueError for one without lines."""
     if not quote.offers:
         raise ValueError("nothing to offer")

@@ -17,7 +17,7 @@ from tickets.kit.art import ArtCorner
 from tickets.kit.barcode import qr_side, symbols
 from tickets.kit.box import MM, Box
 from tickets.kit.pages import print_pages
-from tickets.kit.paper import Stock
+from tickets.kit.paper import Paper
 from tickets.kit.pen import Pen
 from tickets.route_list import ROW_GOOD, ROW_MOST, draw_route, row_count
 
@@ -84,7 +84,7 @@ OnTicket = Callable[[int], None]
 
 def travellers(
     tickets: Sequence[Ticket],
-    stock: Stock,
+    paper: Paper,
     out: BinaryIO,
     words: Words = ENGLISH,
     on_ticket: OnTicket = lambda _drawn: None,
@@ -100,7 +100,7 @@ def travellers(
 
     author = tickets[0].shop if tickets else ""
     title = words.say("Travellers {jobs}", jobs=jobs)
-    print_pages(tickets, stock, out, draw, title=title, author=author, words=words)
+    print_pages(tickets, paper, out, draw, title=title, author=author, words=words)
 
 
 def draw_ticket(pen: Pen, ticket: Ticket, box: Box, art: ArtCorner) -> None:

@@ -14,7 +14,7 @@ from floor.cli.trouble import NotDone, answers, say_json
 from floor.cli.writing import whole_file
 from floor.core.state.floor import Floor
 from floor.core.state.piece import Piece
-from tickets.kit.paper import STOCKS
+from tickets.kit.paper import PAPERS
 
 OUT = click.option("-o", "--out", type=click.Path(allow_dash=True), help="The PDF to write; - is standard output.")
 
@@ -25,7 +25,7 @@ AT_ONCE = 200
 @click.command()
 @JOB_CODE("job")
 @OUT
-@click.option("--stock", type=OneOf(STOCKS), help="What it is printed on. Left out: the shop's own.")
+@click.option("--stock", type=OneOf(PAPERS), help="What it is printed on. Left out: the shop's own.")
 @click.option("--piece", "code", metavar="CODE", shell_complete=piece_codes, help="Only this piece.")
 @pass_folder
 @answers

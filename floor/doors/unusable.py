@@ -14,11 +14,11 @@ from shared.files.tomltext import shown_text
 
 def unusable(shop: Shop) -> Iterator[Problem]:
     """Values of the shop file that are well-formed, but name what the tickets or the pages do not have."""
-    from tickets.kit.paper import STOCKS
+    from tickets.kit.paper import PAPERS
 
     stock, listen = shop.file.shop.stock, shop.file.pages.listen
-    if stock not in STOCKS:
-        yield _problem("shop.stock", stock, ", ".join(STOCKS), f'stock = "{next(iter(STOCKS))}"')
+    if stock not in PAPERS:
+        yield _problem("shop.stock", stock, ", ".join(PAPERS), f'stock = "{next(iter(PAPERS))}"')
     try:
         address(listen)
     except NotOpened:

@@ -18,7 +18,7 @@ from shared.files.shop import Shop
 from shared.wording import full_moment
 from shared.words import Words
 from tickets.cards import CardKind, PrintedCard, cards
-from tickets.kit.paper import CARD_SHEETS, STOCKS
+from tickets.kit.paper import CARD_SHEETS, PAPERS
 from tickets.settings import number
 from tickets.traveller import OnTicket, Placed, Ticket, travellers
 
@@ -40,9 +40,9 @@ def write_travellers(
     Raises ValueError for a stock that does not exist.
     """
     name = stock or shop.file.shop.stock
-    if name not in STOCKS:
-        raise ValueError(f"There is no stock {name!r}; there are: {', '.join(STOCKS)}.")
-    travellers(tickets, STOCKS[name].printed_at(shop.file.shop.printer_dpi), out, shop.words, on_ticket)
+    if name not in PAPERS:
+        raise ValueError(f"There is no stock {name!r}; there are: {', '.join(PAPERS)}.")
+    travellers(tickets, PAPERS[name].printed_at(shop.file.shop.printer_dpi), out, shop.words, on_ticket)
 
 
 def _ticket(floor: Floor, shop: Shop, folder: Path, piece: Piece) -> Ticket:

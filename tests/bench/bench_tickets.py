@@ -13,7 +13,7 @@ import pytest
 
 from tests.tickets.samples import ticket
 from tickets.kit import barcode
-from tickets.kit.paper import STOCKS
+from tickets.kit.paper import PAPERS
 from tickets.traveller import travellers
 
 PIECES = 1000
@@ -28,7 +28,7 @@ def ratio(pieces: int = PIECES, rounds: int = 5) -> dict[str, float]:
     tickets = [ticket(n, number=n, of=pieces) for n in range(1, pieces + 1)]
 
     def with_bars() -> None:
-        travellers(tickets, STOCKS["label-100x150"], BytesIO())
+        travellers(tickets, PAPERS["label-100x150"], BytesIO())
 
     def without_bars() -> None:
         with patch.object(barcode, "bars", _nothing), patch.object(barcode, "qr", _nothing):

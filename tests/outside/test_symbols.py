@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from shared.codes import CodeType, make
 from tickets.kit.barcode import QR_QUIET, QUIET_X, modules
-from tickets.kit.paper import CARD_SHEETS, STOCKS, Stock
+from tickets.kit.paper import CARD_SHEETS, PAPERS, Paper
 
 START_A, START_B, START_C = 103, 104, 105
 
@@ -80,9 +80,9 @@ def test_quiet_zones_are_ten_x_and_four_modules() -> None:
     assert (QUIET_X, QR_QUIET) == (10, 4)
 
 
-@pytest.mark.parametrize("stock", [*STOCKS.values(), *CARD_SHEETS.values()], ids=lambda stock: stock.name)
-def test_x_is_a_whole_number_of_dots_and_no_less_than_three(stock: Stock) -> None:
+@pytest.mark.parametrize("paper", [*PAPERS.values(), *CARD_SHEETS.values()], ids=lambda paper: paper.name)
+def test_x_is_a_whole_number_of_dots_and_no_less_than_three(paper: Paper) -> None:
     """Advice of label printer makers: one dot never, two readable, three at 203 dpi and four at 300 safe."""
-    dots = stock.x_mm * stock.dpi / 25.4
+    dots = paper.x_mm * paper.dpi / 25.4
     assert dots == pytest.approx(round(dots), abs=0.01)
     assert round(dots) >= 3

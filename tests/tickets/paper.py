@@ -14,16 +14,16 @@ import zxingcpp
 
 from shared.words import ENGLISH, Words
 from tickets.kit.box import Box
-from tickets.kit.paper import Stock
+from tickets.kit.paper import Paper
 from tickets.traveller import Ticket, travellers
 
 Pixels = npt.NDArray[np.uint8]
 
 
-def printed(tickets: Sequence[Ticket], stock: Stock, its_words: Words = ENGLISH) -> bytes:
+def printed(tickets: Sequence[Ticket], paper: Paper, its_words: Words = ENGLISH) -> bytes:
     """The PDF of some travellers."""
     out = BytesIO()
-    travellers(tickets, stock, out, its_words)
+    travellers(tickets, paper, out, its_words)
     return out.getvalue()
 
 
@@ -32,9 +32,9 @@ def pages(pdf: bytes) -> list[Any]:
     return list(pypdfium2.PdfDocument(pdf))
 
 
-def first_page(tickets: Sequence[Ticket], stock: Stock) -> Any:
+def first_page(tickets: Sequence[Ticket], paper: Paper) -> Any:
     """The first page of some travellers."""
-    return pages(printed(tickets, stock))[0]
+    return pages(printed(tickets, paper))[0]
 
 
 def pixels(page: Any, dpi: float) -> Pixels:

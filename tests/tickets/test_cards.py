@@ -10,9 +10,9 @@ from tests.tickets.paper import BARS, QR, pages, pixels, symbols, text_of, words
 from tests.tickets.samples import LONG, SCRIPTS
 from tests.tickets.test_traveller import cell_of, inside
 from tickets.cards import CardKind, PrintedCard, cards
-from tickets.kit.paper import CARD_SHEETS, STOCKS, Stock
+from tickets.kit.paper import CARD_SHEETS, PAPERS, Paper
 
-sheets = pytest.mark.parametrize("sheet", [*CARD_SHEETS.values(), STOCKS["label-100x150"]], ids=lambda s: s.name)
+sheets = pytest.mark.parametrize("sheet", [*CARD_SHEETS.values(), PAPERS["label-100x150"]], ids=lambda s: s.name)
 
 
 def card(kind: CardKind, title: str, note: str = "What scanning it does.") -> PrintedCard:
@@ -35,7 +35,7 @@ CARDS = [
 ]
 
 
-def sheet_of(some: list[PrintedCard], sheet: Stock, its_words: Words = ENGLISH) -> bytes:
+def sheet_of(some: list[PrintedCard], sheet: Paper, its_words: Words = ENGLISH) -> bytes:
     out = BytesIO()
     cards(some, sheet, out, its_words)
     return out.getvalue()
@@ -43,7 +43,7 @@ def sheet_of(some: list[PrintedCard], sheet: Stock, its_words: Words = ENGLISH) 
 
 @sheets
 @pytest.mark.parametrize("dpi", [203, 300])
-def test_every_card_is_read_from_its_bars_and_from_its_qr(sheet: Stock, dpi: float) -> None:
+def test_every_card_is_read_from_its_bars_and_from_its_qr(sheet: Paper, dpi: float) -> None:
     images = [pixels(page, dpi) for page in pages(sheet_of(CARDS, sheet))]
     for kind in (BARS, QR):
         read = [symbol.text for image in images for symbol in symbols(image, kind)]
@@ -74,7 +74,7 @@ def test_eight_cards_go_on_a_sheet() -> None:
 
 
 @sheets
-def test_no_word_leaves_its_card(sheet: Stock) -> None:
+def test_no_word_leaves_its_card(sheet: Paper) -> None:
     for page in pages(sheet_of(CARDS, sheet)):
         found = words(page)
         assert found

@@ -19,12 +19,12 @@ from shared.words import LANGUAGES, Words
 from tests.tickets.paper import first_page, pages, pixels, printed, text_of, words
 from tests.tickets.samples import DARK, ENDLESS, LONG, TWO_SIDES, hard_tickets, named, ticket
 from tickets.kit.box import MM, Box
-from tickets.kit.paper import STOCKS, Stock
+from tickets.kit.paper import PAPERS, Paper
 from tickets.traveller import Placed, travellers
 
-all_stocks = pytest.mark.parametrize("stock", STOCKS.values(), ids=list(STOCKS))
+all_papers = pytest.mark.parametrize("paper", PAPERS.values(), ids=list(PAPERS))
 all_languages = pytest.mark.parametrize("language", LANGUAGES)
-LABEL = STOCKS["label-100x150"]
+LABEL = PAPERS["label-100x150"]
 
 
 def flat(**more: Any) -> str:
@@ -51,10 +51,10 @@ def test_it_lists_the_steps_in_order_with_their_settings() -> None:
     assert "165 °C · cover parchment · 180 s" in said
 
 
-@all_stocks
-def test_twelve_steps_of_two_sides_are_all_there_with_their_cover_sheets(stock: Stock) -> None:
+@all_papers
+def test_twelve_steps_of_two_sides_are_all_there_with_their_cover_sheets(paper: Paper) -> None:
     piece = ticket(steps=TWO_SIDES, remake_of=make(CodeType.PIECE, 2), artwork=Path("none.png"))
-    said = " ".join(text_of(printed([piece], stock)).split())
+    said = " ".join(text_of(printed([piece], paper)).split())
     for step in TWO_SIDES:
         assert step.label in said
     assert said.count("165 °C · cover parchment · 180 s") == 2
@@ -95,7 +95,7 @@ def test_label_printers_get_black_and_white_and_nothing_between(picture: Path) -
 
 
 def test_a_picture_that_many_tickets_show_is_embedded_once(picture: Path) -> None:
-    pdf = printed([ticket(n, artwork=picture) for n in range(50)], STOCKS["a4-4up"])
+    pdf = printed([ticket(n, artwork=picture) for n in range(50)], PAPERS["a4-4up"])
     assert pdf.count(b"/Subtype /Image") == 1
 
 
@@ -128,16 +128,16 @@ def test_the_file_says_what_it_is() -> None:
     assert said["Creator"] == "piecewalk"
 
 
-@all_stocks
-def test_the_same_tickets_are_the_same_bytes(stock: Stock, picture: Path) -> None:
-    assert printed(hard_tickets(picture), stock) == printed(hard_tickets(picture), stock)
+@all_papers
+def test_the_same_tickets_are_the_same_bytes(paper: Paper, picture: Path) -> None:
+    assert printed(hard_tickets(picture), paper) == printed(hard_tickets(picture), paper)
 
 
 def test_the_same_tickets_are_the_same_bytes_on_another_day_in_another_process() -> None:
     script = (
         "import hashlib; from tests.tickets.paper import printed; from tests.tickets.samples import *;"
-        "from tickets.kit.paper import STOCKS;"
-        "print(hashlib.sha256(printed([named(1, LONG), ticket(2)], STOCKS['a6'])).hexdigest())"
+        "from tickets.kit.paper import PAPERS;"
+        "print(hashlib.sha256(printed([named(1, LONG), ticket(2)], PAPERS['a6'])).hexdigest())"
     )
     digests = {
         subprocess.run(
@@ -155,7 +155,7 @@ def test_the_same_tickets_are_the_same_bytes_on_another_day_in_another_process()
 
 @pytest.mark.parametrize(("name", "page_count"), [("a4-4up", 2), ("label-4x6", 5)])
 def test_five_tickets_take_as_many_pages_as_they_must(name: str, page_count: int) -> None:
-    assert len(list(pages(printed([ticket(n) for n in range(5)], STOCKS[name])))) == page_count
+    assert len(list(pages(printed([ticket(n) for n in range(5)], PAPERS[name])))) == page_count
 
 
 def test_no_tickets_are_a_programming_error() -> None:
@@ -163,11 +163,11 @@ def test_no_tickets_are_a_programming_error() -> None:
         travellers([], LABEL, BytesIO())
 
 
-def cell_of(box: Box, stock: Stock) -> Box:
+def cell_of(box: Box, paper: Paper) -> Box:
     """The inside of the cell that the middle of a box lies in."""
     x, y = box.x + box.width / 2, box.y + box.height / 2
-    cell = next(c for c in stock.cells() if c.x <= x <= c.right and c.y <= y <= c.top)
-    return cell.inset((stock.margin_mm - 0.4) * MM)
+    cell = next(c for c in paper.cells() if c.x <= x <= c.right and c.y <= y <= c.top)
+    return cell.inset((paper.margin_mm - 0.4) * MM)
 
 
 def inside(box: Box, cell: Box) -> bool:
@@ -181,13 +181,13 @@ def overprinted(one: Box, other: Box) -> bool:
     return across > 0.6 and down > 0.3
 
 
-@all_stocks
+@all_papers
 @all_languages
-def test_no_word_leaves_its_cell_or_is_printed_over_another(stock: Stock, language: str, picture: Path) -> None:
-    for page in pages(printed(hard_tickets(picture), stock, Words(language))):
+def test_no_word_leaves_its_cell_or_is_printed_over_another(paper: Paper, language: str, picture: Path) -> None:
+    for page in pages(printed(hard_tickets(picture), paper, Words(language))):
         found = words(page)
         assert found
-        assert [text for text, box in found if not inside(box, cell_of(box, stock))] == []
+        assert [text for text, box in found if not inside(box, cell_of(box, paper))] == []
         crossed = [(a, b) for (a, one), (b, other) in combinations(found, 2) if overprinted(one, other)]
         assert crossed == []
 
@@ -197,11 +197,11 @@ def test_a_name_that_is_cut_ends_in_an_ellipsis() -> None:
     assert said.count("…") >= 4
 
 
-@all_stocks
+@all_papers
 @all_languages
-def test_of_an_ordinary_ticket_nothing_is_cut_in_any_language(stock: Stock, language: str) -> None:
+def test_of_an_ordinary_ticket_nothing_is_cut_in_any_language(paper: Paper, language: str) -> None:
     hardest = ticket(steps=TWO_SIDES, remake_of=make(CodeType.PIECE, 77), artwork=Path("none.png"))
-    said = text_of(printed([ticket(), hardest], stock, Words(language)))
+    said = text_of(printed([ticket(), hardest], paper, Words(language)))
     assert "2XL" in said
     assert "…" not in said
 
@@ -223,9 +223,9 @@ def test_a_name_of_a_hundred_letters_is_whole_where_it_matters() -> None:
 
 
 @settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
-@given(text=st.text(max_size=120) | st.text("\ud800\u0590א\u202e\x00 a"), stock=st.sampled_from(list(STOCKS.values())))
-def test_no_name_whatever_stops_a_ticket(text: str, stock: Stock) -> None:
-    assert printed([named(1, text), ticket(2, shade=text)], stock).startswith(b"%PDF")
+@given(text=st.text(max_size=120) | st.text("\ud800\u0590א\u202e\x00 a"), paper=st.sampled_from(list(PAPERS.values())))
+def test_no_name_whatever_stops_a_ticket(text: str, paper: Paper) -> None:
+    assert printed([named(1, text), ticket(2, shade=text)], paper).startswith(b"%PDF")
 
 
 def coloured(path: Path, colour: tuple[int, int, int]) -> Path:
@@ -236,7 +236,7 @@ def coloured(path: Path, colour: tuple[int, int, int]) -> Path:
 def test_a_piece_of_two_places_shows_each_with_its_picture_in_the_order_of_the_route(tmp_path: Path) -> None:
     red, blue = coloured(tmp_path / "red.png", (230, 0, 0)), coloured(tmp_path / "blue.png", (0, 0, 230))
     prints = (Placed(place="back", size="80 × 80 mm", artwork=red), Placed(place="front", artwork=blue))
-    page = first_page([ticket(prints=prints, steps=TWO_SIDES)], STOCKS["a6"])
+    page = first_page([ticket(prints=prints, steps=TWO_SIDES)], PAPERS["a6"])
     image = np.asarray(page.render(scale=2).to_pil().convert("RGB")).astype(int)
     reds, blues = (image[..., channel] - image[..., 2 - channel] > 150 for channel in (0, 2))
     assert reds.sum() > 1_000 < blues.sum()
@@ -245,9 +245,9 @@ def test_a_piece_of_two_places_shows_each_with_its_picture_in_the_order_of_the_r
     assert named["back"] < named["front"]
 
 
-@all_stocks
-def test_four_places_are_all_shown(stock: Stock, picture: Path) -> None:
+@all_papers
+def test_four_places_are_all_shown(paper: Paper, picture: Path) -> None:
     places = ("front", "back", "left sleeve", "right sleeve")
-    said = text_of(printed([ticket(prints=tuple(Placed(place=place, artwork=picture) for place in places))], stock))
+    said = text_of(printed([ticket(prints=tuple(Placed(place=place, artwork=picture) for place in places))], paper))
     assert all(place in said for place in places)
     assert "picture missing" not in said

@@ -44,7 +44,7 @@ class ArtCorner:
     def _embedded(self, pen: Pen, frame: Box, path: Path, shade: str, name: str) -> str | None:
         room = frame.inset(0.75 * MM)
         pixel = max(pen.dot, 72 / PICTURE_DPI_MAX)
-        image = small_picture(path, (int(room.width / pixel), int(room.height / pixel)), shade, mono=pen.stock.mono)
+        image = small_picture(path, (int(room.width / pixel), int(room.height / pixel)), shade, mono=pen.paper.mono)
         if image is None:
             return None
         at = room.middle(image.width * pixel, image.height * pixel)

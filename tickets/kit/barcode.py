@@ -44,20 +44,20 @@ def modules(text: str) -> str:
 
 def qr_side(pen: Pen) -> float:
     """The side of the QR of a code with its quiet zone, in points: version 1, 21 modules, holds them all."""
-    return (21 + 2 * QR_QUIET) * QR_MODULE_X * pen.stock.x_dots * pen.dot
+    return (21 + 2 * QR_QUIET) * QR_MODULE_X * pen.paper.x_dots * pen.dot
 
 
 def symbols(pen: Pen, text: str, box: Box) -> Symbols:
     """A code at the left of a box: bars with their digits beneath, and the QR to the right of them.
 
-    The left quiet zone hangs over into the margin of the stock, so that the first bar is in line with the text where
+    The left quiet zone hangs over into the margin of the paper, so that the first bar is in line with the text where
     there is room for that: labels slip in their printers, and what is cut off is missing at the reader's first look.
     """
-    x, side, digits = pen.stock.x_dots * pen.dot, qr_side(pen), DIGITS_MM * MM
+    x, side, digits = pen.paper.x_dots * pen.dot, qr_side(pen), DIGITS_MM * MM
     width = (len(modules(text)) + 2 * QUIET_X) * x
     as_the_qr = side - 2 * QR_QUIET * QR_MODULE_X * x - digits
     height = pen.whole_up(max(as_the_qr, BARS_HEIGHT_MM * MM, BARS_HEIGHT_SHARE * width))
-    left = pen.across(box.x - min((pen.stock.margin_mm - EDGE_MM) * MM, QUIET_X * x))
+    left = pen.across(box.x - min((pen.paper.margin_mm - EDGE_MM) * MM, QUIET_X * x))
     both = box.middle(box.width, height + digits)
     at = Box(left, pen.down(both.top) - height, width, height)
     bars(pen, text, at)
@@ -71,14 +71,14 @@ def symbols(pen: Pen, text: str, box: Box) -> Symbols:
 
 def bars(pen: Pen, text: str, at: Box) -> None:
     """The bars of a code in a box whose left edge lies between two dots and is that of the left quiet zone."""
-    x = pen.stock.x_dots * pen.dot
+    x = pen.paper.x_dots * pen.dot
     runs = [(QUIET_X + place, 0, length) for place, length in _inked(modules(text).encode())]
     _fill(pen, runs, Box(at.x, at.y, x, at.height))
 
 
 def qr(pen: Pen, text: str, at: Box) -> None:
     """The QR of a code in a square whose upper left corner lies between dots and is that of the quiet zone."""
-    module = QR_MODULE_X * pen.stock.x_dots * pen.dot
+    module = QR_MODULE_X * pen.paper.x_dots * pen.dot
     rows = reversed(segno.make_qr(text, version=1, error="m", mask=QR_MASK).matrix)
     runs = [(QR_QUIET + place, QR_QUIET + up, length) for up, row in enumerate(rows) for place, length in _inked(row)]
     _fill(pen, runs, Box(at.x, at.y, module, module))

@@ -13,7 +13,7 @@ from reportlab.pdfgen.canvas import Canvas
 from shared.words import ENGLISH, Words
 from tickets.kit.box import MM, Box
 from tickets.kit.fonts import base_font, plain
-from tickets.kit.paper import Stock
+from tickets.kit.paper import Paper
 from tickets.kit.pen import Pen
 
 rl_config.useA85 = 0
@@ -27,7 +27,7 @@ MARK_AWAY_MM = 0.7
 
 def print_pages(
     things: Sequence[Thing],
-    stock: Stock,
+    paper: Paper,
     out: BinaryIO,
     draw: Callable[[Pen, Thing, Box], None],
     *,
@@ -38,25 +38,25 @@ def print_pages(
     """A PDF with every thing in a cell of its own, in their order, row by row. Raises ValueError for no things."""
     if not things:
         raise ValueError("nothing to print")
-    pen = new_pen(out, stock, title=title, author=author, words=words)
+    pen = new_pen(out, paper, title=title, author=author, words=words)
     pen.canvas.setViewerPreference("PrintScaling", "None")
-    for page in _pages(things, stock.per_page):
-        for thing, cell in zip(page, stock.cells(), strict=False):
-            draw(pen, thing, cell.inset(stock.margin_mm * MM))
+    for page in _pages(things, paper.per_page):
+        for thing, cell in zip(page, paper.cells(), strict=False):
+            draw(pen, thing, cell.inset(paper.margin_mm * MM))
         _cut_marks(pen, len(page))
         pen.canvas.showPage()
     pen.canvas.save()
 
 
-def new_pen(out: BinaryIO, stock: Stock, *, title: str, author: str, words: Words = ENGLISH) -> Pen:
+def new_pen(out: BinaryIO, paper: Paper, *, title: str, author: str, words: Words = ENGLISH) -> Pen:
     """A pen on the first page of a new PDF, which says in a language what it is, and whose."""
     lang, font = words.language, base_font()
-    canvas = Canvas(out, pagesize=stock.page, invariant=1, pageCompression=1, lang=lang, initialFontName=font)
+    canvas = Canvas(out, pagesize=paper.page, invariant=1, pageCompression=1, lang=lang, initialFontName=font)
     canvas.setViewerPreference("DisplayDocTitle", "true")
     canvas.setTitle(plain(title))
     canvas.setAuthor(plain(author))
     canvas.setCreator("piecewalk")
-    return Pen(canvas, stock, words)
+    return Pen(canvas, paper, words)
 
 
 def _pages(things: Sequence[Thing], per_page: int) -> Iterator[Sequence[Thing]]:
@@ -67,16 +67,16 @@ def _pages(things: Sequence[Thing], per_page: int) -> Iterator[Sequence[Thing]]:
 def _cut_marks(pen: Pen, used: int) -> None:
     """Dashed lines between cells that touch; ticks outside the corners of cells with gaps between them."""
     pen.canvas.setLineWidth(pen.whole(0.1))
-    if pen.stock.gap_mm:
-        for cell in pen.stock.cells()[:used]:
+    if pen.paper.gap_mm:
+        for cell in pen.paper.cells()[:used]:
             _ticks(pen, cell)
         return
-    width, height = pen.stock.page
+    width, height = pen.paper.page
     pen.canvas.setDash(3, 3)
-    for n in range(1, pen.stock.columns):
-        pen.canvas.line(n * width / pen.stock.columns, 0, n * width / pen.stock.columns, height)
-    for n in range(1, pen.stock.rows):
-        pen.canvas.line(0, n * height / pen.stock.rows, width, n * height / pen.stock.rows)
+    for n in range(1, pen.paper.columns):
+        pen.canvas.line(n * width / pen.paper.columns, 0, n * width / pen.paper.columns, height)
+    for n in range(1, pen.paper.rows):
+        pen.canvas.line(0, n * height / pen.paper.rows, width, n * height / pen.paper.rows)
 
 
 def _ticks(pen: Pen, cell: Box) -> None:

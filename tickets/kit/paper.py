@@ -1,6 +1,6 @@
 """What tickets and cards are printed on: sizes of labels and sheets, and the dots of their printers.
 
-Never guesses a paper from a locale: a stock is named.
+Never guesses a paper from a locale: it is named.
 """
 
 from msgspec import Struct
@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from tickets.kit.box import MM, Box
 
 
-class Stock(Struct, frozen=True, kw_only=True):
+class Paper(Struct, frozen=True, kw_only=True):
     """A label or sheet, the cells on it, and the printer it goes through.
 
     Sizes are millimetres, width by height. `x_dots` is the width of a bar, X, in the printer's dots; a whole
@@ -45,7 +45,7 @@ class Stock(Struct, frozen=True, kw_only=True):
         """The width X of the narrowest bar."""
         return self.x_dots * 25.4 / self.dpi
 
-    def printed_at(self, printer_dpi: int | None) -> "Stock":
+    def printed_at(self, printer_dpi: int | None) -> "Paper":
         """The same paper in a printer of so many dots an inch, X in whole dots of it; None is its usual printer."""
         return self if printer_dpi is None else replace(self, dpi=DOTS[printer_dpi], x_dots=X_DOTS[printer_dpi])
 
@@ -80,17 +80,17 @@ CARD_MM = (85.6, 53.98)
 """ISO/IEC 7810 ID-1, the size of holders and pouches that are sold for badges."""
 
 
-def _label(name: str, width_mm: float, height_mm: float) -> Stock:
+def _label(name: str, width_mm: float, height_mm: float) -> Paper:
     page_mm = (width_mm, height_mm)
-    return Stock(name=name, page_mm=page_mm, dpi=THERMAL_DPI, x_dots=3, margin_mm=3, mono=True)
+    return Paper(name=name, page_mm=page_mm, dpi=THERMAL_DPI, x_dots=3, margin_mm=3, mono=True)
 
 
-def _four(name: str, page_mm: tuple[float, float]) -> Stock:
-    return Stock(name=name, page_mm=page_mm, dpi=OFFICE_DPI, x_dots=8, margin_mm=6, columns=2, rows=2)
+def _four(name: str, page_mm: tuple[float, float]) -> Paper:
+    return Paper(name=name, page_mm=page_mm, dpi=OFFICE_DPI, x_dots=8, margin_mm=6, columns=2, rows=2)
 
 
-def _cards(name: str, page_mm: tuple[float, float]) -> Stock:
-    return Stock(
+def _cards(name: str, page_mm: tuple[float, float]) -> Paper:
+    return Paper(
         name=name,
         page_mm=page_mm,
         dpi=OFFICE_DPI,
@@ -103,12 +103,12 @@ def _cards(name: str, page_mm: tuple[float, float]) -> Stock:
     )
 
 
-STOCKS = {
-    stock.name: stock
-    for stock in (
+PAPERS = {
+    paper.name: paper
+    for paper in (
         _label("label-100x150", 100, 150),
         _label("label-4x6", 101.6, 152.4),
-        Stock(name="a6", page_mm=(105, 148), dpi=OFFICE_DPI, x_dots=8, margin_mm=5),
+        Paper(name="a6", page_mm=(105, 148), dpi=OFFICE_DPI, x_dots=8, margin_mm=5),
         _four("a4-4up", A4_MM),
         _four("letter-4up", LETTER_MM),
     )
@@ -116,10 +116,10 @@ STOCKS = {
 """What travellers are printed on, by name."""
 
 SHEETS = {
-    name: Stock(name=name, page_mm=page_mm, dpi=OFFICE_DPI, x_dots=8, margin_mm=18)
+    name: Paper(name=name, page_mm=page_mm, dpi=OFFICE_DPI, x_dots=8, margin_mm=18)
     for name, page_mm in (("a4", A4_MM), ("letter", LETTER_MM))
 }
 """What whole pages for customers are printed on, by name."""
 
 CARD_SHEETS = {sheet.name: sheet for sheet in (_cards("a4", A4_MM), _cards("letter", LETTER_MM))}
-"""What cards are printed on, by name. Any stock for travellers will do as well: one large card a cell."""
+"""What cards are printed on, by name. Any paper for travellers will do as well: one large card a cell."""

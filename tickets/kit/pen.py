@@ -11,7 +11,7 @@ from shared.words import ENGLISH, Words
 from tickets.kit.box import MM, Box
 from tickets.kit.fitting import Fitted, fit
 from tickets.kit.fonts import ASCENT, DESCENT, LEADING, Weight, ems, plain, runs
-from tickets.kit.paper import Stock
+from tickets.kit.paper import Paper
 
 Align = Literal["left", "middle", "right"]
 Stand = Literal["top", "middle", "bottom", "baseline"]
@@ -25,18 +25,18 @@ LINE_MM = 0.5
 
 
 class Pen:
-    """Draws on a reportlab canvas for one stock, in one language, in black; or in white, over black."""
+    """Draws on a reportlab canvas for one paper, in one language, in black; or in white, over black."""
 
-    def __init__(self, canvas: Any, stock: Stock, language: Words = ENGLISH, *, white: bool = False) -> None:
+    def __init__(self, canvas: Any, paper: Paper, language: Words = ENGLISH, *, white: bool = False) -> None:
         self.canvas = canvas
-        self.stock = stock
+        self.paper = paper
         self.language = language
-        self.dot = stock.dot
+        self.dot = paper.dot
         self._gray = 1 if white else 0
 
     def white(self) -> "Pen":
         """A pen for what stands on black."""
-        return Pen(self.canvas, self.stock, self.language, white=True)
+        return Pen(self.canvas, self.paper, self.language, white=True)
 
     def say(self, text: str, **values: object) -> str:
         """A text of ours in the language of the paper, to be drawn; what is handed over is in it already."""
@@ -52,7 +52,7 @@ class Pen:
 
     def down(self, y: float) -> float:
         """A y brought to the nearest edge between two dots; dots are counted from the top of the page."""
-        top = self.stock.page[1]
+        top = self.paper.page[1]
         return top - round((top - y) / self.dot) * self.dot
 
     def words(

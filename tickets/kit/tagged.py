@@ -13,7 +13,7 @@ from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName
 from tickets.kit.box import Box
 from tickets.kit.fitting import Fitted
 from tickets.kit.fonts import Weight
-from tickets.kit.paper import Stock
+from tickets.kit.paper import Paper
 from tickets.kit.pen import Pen, TagKind
 
 
@@ -34,8 +34,8 @@ class _Text(Struct, frozen=True):
 class TaggedPen(Pen):
     """A pen whose words belong to the element that is open; where none is, they are no part of the text."""
 
-    def __init__(self, canvas: Any, stock: Stock) -> None:
-        super().__init__(canvas, stock)
+    def __init__(self, canvas: Any, paper: Paper) -> None:
+        super().__init__(canvas, paper)
         self._open = [_Element("Document", [])]
         self._known: dict[object, _Element] = {}
         self._marks: list[list[_Element]] = [[]]

@@ -15,7 +15,7 @@ from shared.files.shop import Shop, parse_shop
 from shared.words import LANGUAGES
 from tests.making import Play, card, job_data, shop_data
 from tests.tickets.paper import BARS, pages, pixels, symbols, text_of
-from tickets.kit.paper import STOCKS
+from tickets.kit.paper import PAPERS
 
 
 def shop_that(**says: Any) -> Shop:
@@ -51,7 +51,7 @@ def test_the_travellers_of_a_german_shop_are_german() -> None:
         assert word not in said
 
 
-@pytest.mark.parametrize("stock", STOCKS)
+@pytest.mark.parametrize("stock", PAPERS)
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_no_setting_of_a_new_shop_is_cut_on_a_ticket_of_two_sides(language: str, stock: str) -> None:
     play = Play(shop_that(language=language))

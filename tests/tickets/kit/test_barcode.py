@@ -8,27 +8,27 @@ import pytest
 from shared.codes import CodeType, make
 from tests.tickets.paper import BARS, INK, QR, Pixels, Symbol, first_page, pages, pixels, printed, symbols
 from tests.tickets.samples import LIGHT, hard_tickets, ticket
-from tickets.kit.paper import STOCKS, X_DOTS, Stock
+from tickets.kit.paper import PAPERS, X_DOTS, Paper
 
-PRINTED = [stock.printed_at(dpi) for stock in STOCKS.values() for dpi in X_DOTS]
+PRINTED = [paper.printed_at(dpi) for paper in PAPERS.values() for dpi in X_DOTS]
 """Every paper in every printer."""
-all_stocks = pytest.mark.parametrize("stock", PRINTED, ids=lambda stock: f"{stock.name}-{stock.dpi:.0f}")
+all_papers = pytest.mark.parametrize("paper", PRINTED, ids=lambda paper: f"{paper.name}-{paper.dpi:.0f}")
 
 
-def one(stock: Stock, dpi: float, serial: int = 1) -> tuple[Pixels, Symbol, Symbol]:
+def one(paper: Paper, dpi: float, serial: int = 1) -> tuple[Pixels, Symbol, Symbol]:
     """A ticket as the printer gets it, with its two symbols."""
-    page = first_page([ticket(serial)], stock)
+    page = first_page([ticket(serial)], paper)
     image = pixels(page, dpi)
     (bars,), (qr,) = symbols(image, BARS), symbols(image, QR)
     return image, bars, qr
 
 
 @pytest.mark.parametrize("dpi", [203, 300])
-@pytest.mark.parametrize("stock", STOCKS.values(), ids=list(STOCKS))
-def test_every_ticket_is_read_from_its_bars_and_from_its_qr(stock: Stock, dpi: float, picture: Path) -> None:
+@pytest.mark.parametrize("paper", PAPERS.values(), ids=list(PAPERS))
+def test_every_ticket_is_read_from_its_bars_and_from_its_qr(paper: Paper, dpi: float, picture: Path) -> None:
     tickets = hard_tickets(picture)
     from_bars, from_qr = [], []
-    for page in pages(printed(tickets, stock)):
+    for page in pages(printed(tickets, paper)):
         image = pixels(page, dpi)
         from_bars += [symbol.text for symbol in symbols(image, BARS)]
         from_qr += [symbol.text for symbol in symbols(image, QR)]
@@ -39,7 +39,7 @@ def test_a_hundred_serials_far_apart_are_read() -> None:
     tickets = [ticket(n * 7_919_317 % 10**9, steps=LIGHT) for n in range(100)]
     found = [
         (symbols(pixels(page, 203), BARS)[0].text, symbols(pixels(page, 203), QR)[0].text)
-        for page in pages(printed(tickets, STOCKS["label-100x150"]))
+        for page in pages(printed(tickets, PAPERS["label-100x150"]))
     ]
     assert found == [(each.code, each.code) for each in tickets]
 
@@ -50,53 +50,53 @@ def runs(row: Pixels) -> list[int]:
     return [int(length) for length in np.diff(np.flatnonzero(np.diff(ink)))]
 
 
-@all_stocks
-def test_every_bar_and_space_is_a_whole_number_of_x_which_is_whole_dots(stock: Stock) -> None:
-    image, bars, _ = one(stock, stock.dpi)
+@all_papers
+def test_every_bar_and_space_is_a_whole_number_of_x_which_is_whole_dots(paper: Paper) -> None:
+    image, bars, _ = one(paper, paper.dpi)
     row = image[(bars.top + bars.bottom) // 2, bars.left : bars.right + 1]
     lengths = runs(row)
     assert len(lengths) == 6 * 5 + 6 + 7 + 6, "start, five pairs, check: three bars and spaces each; stop: seven"
-    assert {length % stock.x_dots for length in lengths} == {0}
-    assert {length // stock.x_dots for length in lengths} == {1, 2, 3, 4}
+    assert {length % paper.x_dots for length in lengths} == {0}
+    assert {length // paper.x_dots for length in lengths} == {1, 2, 3, 4}
 
 
 def test_bars_and_modules_begin_and_end_between_two_dots() -> None:
     """The page of this label is whole dots, so the raster has no grey where ink covers whole dots alone."""
-    stock = STOCKS["label-100x150"]
-    image, bars, qr = one(stock, stock.dpi)
+    paper = PAPERS["label-100x150"]
+    image, bars, qr = one(paper, paper.dpi)
     for symbol in (bars, qr):
         inside = image[symbol.top : symbol.bottom + 1, symbol.left : symbol.right + 1]
         assert not ((inside > 2) & (inside < 253)).any()
 
 
-@all_stocks
-def test_bars_are_as_wide_as_code_128_says(stock: Stock) -> None:
-    _, bars, _ = one(stock, stock.dpi)
-    assert bars.right + 1 - bars.left == 90 * stock.x_dots
+@all_papers
+def test_bars_are_as_wide_as_code_128_says(paper: Paper) -> None:
+    _, bars, _ = one(paper, paper.dpi)
+    assert bars.right + 1 - bars.left == 90 * paper.x_dots
 
 
-@all_stocks
-def test_bars_are_high_enough_for_a_hand_held_scanner(stock: Stock) -> None:
-    _, bars, _ = one(stock, stock.dpi)
-    height_mm = (bars.bottom + 1 - bars.top) * 25.4 / stock.dpi
-    width_mm = (bars.right + 1 - bars.left + 20 * stock.x_dots) * 25.4 / stock.dpi
+@all_papers
+def test_bars_are_high_enough_for_a_hand_held_scanner(paper: Paper) -> None:
+    _, bars, _ = one(paper, paper.dpi)
+    height_mm = (bars.bottom + 1 - bars.top) * 25.4 / paper.dpi
+    width_mm = (bars.right + 1 - bars.left + 20 * paper.x_dots) * 25.4 / paper.dpi
     assert height_mm >= max(10, 0.15 * width_mm) - 0.01
 
 
-@all_stocks
-def test_nothing_is_printed_in_a_quiet_zone(stock: Stock, picture: Path) -> None:
-    for page in pages(printed(hard_tickets(picture)[:8], stock)):
-        image = pixels(page, stock.dpi)
+@all_papers
+def test_nothing_is_printed_in_a_quiet_zone(paper: Paper, picture: Path) -> None:
+    for page in pages(printed(hard_tickets(picture)[:8], paper)):
+        image = pixels(page, paper.dpi)
         for bars in symbols(image, BARS):
-            assert beside(image, bars, 10 * stock.x_dots).min() >= INK
+            assert beside(image, bars, 10 * paper.x_dots).min() >= INK
         for qr in symbols(image, QR):
-            assert around(image, qr, 4 * 2 * stock.x_dots).min() >= INK
+            assert around(image, qr, 4 * 2 * paper.x_dots).min() >= INK
 
 
-@all_stocks
-def test_the_left_quiet_zone_keeps_a_millimetre_from_the_edge_of_the_paper(stock: Stock) -> None:
-    _, bars, _ = one(stock, stock.dpi)
-    assert (bars.left - 10 * stock.x_dots) * 25.4 / stock.dpi >= 1 - 25.4 / stock.dpi
+@all_papers
+def test_the_left_quiet_zone_keeps_a_millimetre_from_the_edge_of_the_paper(paper: Paper) -> None:
+    _, bars, _ = one(paper, paper.dpi)
+    assert (bars.left - 10 * paper.x_dots) * 25.4 / paper.dpi >= 1 - 25.4 / paper.dpi
 
 
 def beside(image: Pixels, symbol: Symbol, width: int) -> Pixels:
@@ -117,18 +117,18 @@ def around(image: Pixels, symbol: Symbol, width: int) -> Pixels:
 
 
 def test_a_module_of_the_qr_is_twice_x_so_that_a_phone_reads_it_too() -> None:
-    stock = STOCKS["label-100x150"]
-    _, _, qr = one(stock, stock.dpi)
-    assert qr.right + 1 - qr.left == 21 * 2 * stock.x_dots
+    paper = PAPERS["label-100x150"]
+    _, _, qr = one(paper, paper.dpi)
+    assert qr.right + 1 - qr.left == 21 * 2 * paper.x_dots
 
 
 def test_digits_stand_beneath_in_groups_that_can_be_keyed_in() -> None:
-    page = first_page([ticket(1)], STOCKS["a6"])
+    page = first_page([ticket(1)], PAPERS["a6"])
     assert "1000 0001 61" in page.get_textpage().get_text_range()
 
 
 def test_where_a_qr_has_no_room_the_bars_stand_alone() -> None:
-    narrow = Stock(name="narrow", page_mm=(62, 140), dpi=203.2, x_dots=3, margin_mm=4, mono=True)
+    narrow = Paper(name="narrow", page_mm=(62, 140), dpi=203.2, x_dots=3, margin_mm=4, mono=True)
     piece = ticket(10**14, code=make(CodeType.PIECE, 10**14))
     image = pixels(first_page([piece], narrow), 203.2)
     assert [symbol.text for symbol in symbols(image, BARS)] == [piece.code]

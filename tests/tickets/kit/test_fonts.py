@@ -79,6 +79,6 @@ def test_each_bundled_font_comes_with_its_licence() -> None:
 def test_only_the_letters_that_are_printed_are_put_into_a_file(tmp_path: Path) -> None:
     from tests.tickets.paper import printed
     from tests.tickets.samples import named
-    from tickets.kit.paper import STOCKS
+    from tickets.kit.paper import PAPERS
 
-    assert len(printed([named(1, SCRIPTS["Japanese"])], STOCKS["a6"])) < 100_000
+    assert len(printed([named(1, SCRIPTS["Japanese"])], PAPERS["a6"])) < 100_000
