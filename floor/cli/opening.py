@@ -22,6 +22,7 @@ from floor.core.state.floor import Floor
 from floor.core.state.job import Job
 from floor.core.state.piece import Piece
 from floor.ledger import Damaged, Ledger, Missing, open_ledger
+from floor.ledger.anchor import anchor_of
 from floor.service.backups import newest_good
 from floor.service.service import Service
 from shared.clock import Clock, SystemClock
@@ -78,6 +79,11 @@ class Folder:
             raise NotDone(f"The ledger is missing: {error}", where="ledger", do=self.way_to_it()) from error
         except Damaged as error:
             raise NotDone(str(error), where="ledger", do=self.way_back()) from error
+
+    def anchor(self) -> str:
+        """The ledger's last row, as a report bears it."""
+        with self.ledger() as ledger:
+            return str(anchor_of(ledger.noted_head(), "the report"))
 
     @property
     def backups(self) -> Path:

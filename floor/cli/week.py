@@ -4,6 +4,7 @@ Never draws by itself: floor.reports does.
 """
 
 import click
+from msgspec.structs import replace
 
 from floor.cli import progress
 from floor.cli.choices import OneOf
@@ -50,6 +51,7 @@ def report(
     if week is not None and shop.hours.week_bounds(week)[0] > now:
         raise NotDone(f"Week {week} has not come yet", found=week, do="Leave --week out for the present one.")
     found = week_report(folder.floor(rows_of=progress.read), shop, week or shop.hours.week_of(now), now)
+    found = replace(found, anchor=folder.anchor())
     files = write_week(found, shop, pdf, xlsx, csv)
     for file in files:
         click.echo(f"The report of week {found.week} is in {file}.", err=True)

@@ -23,6 +23,8 @@ def report_answer(report: WeekReport) -> dict[str, Any]:
         },
         "says": report.says,
     }
+    if not report.anchor:
+        del answer["anchor"]
     return dict(msgspec.to_builtins(answer))
 
 

@@ -42,10 +42,11 @@ def write_pdf(report: WeekReport, shop: Shop, out: BinaryIO) -> None:
     pen.canvas.showOutline()
     foot, room = Box(0, 0, *paper.page).inset(paper.margin_mm * MM).cut_bottom(FOOT, 4 * MM)
     draft = Draft(pen=pen, report=report, shop=shop, width=room.width, height=room.height)
+    kept = shop.words.say("{what} · ledger {anchor}", what=what, anchor=report.anchor) if report.anchor else what
     found = list(pages([block for chapter in CHAPTERS for block in chapter(draft)], room.height))
     for number, blocks in enumerate(found, start=1):
         stack(room, blocks)
-        _foot(pen, what, draft.say("Page {number} of {count}", number=number, count=len(found)), foot)
+        _foot(pen, kept, draft.say("Page {number} of {count}", number=number, count=len(found)), foot)
         pen.end_page()
     pen.save()
 

@@ -60,6 +60,7 @@ def _week(report: WeekReport) -> Sheet:
         ("week", report.week, None),
         ("revision", str(report.revision), None),
         ("currency", report.currency, None),
+        *([("ledger", report.anchor, None)] if report.anchor else []),
         *(
             ("says" if not n else "next", headline.say, headline.at_stake)
             for n, headline in enumerate(report.headlines)

@@ -15,6 +15,7 @@ from msgspec.structs import replace
 from floor.core.figures.data import WeekReport
 from floor.core.figures.week import week_report
 from floor.core.state.floor import Floor
+from floor.ledger.anchor import anchor_of
 from floor.reports.answer import report_answer
 from floor.reports.pdf import write_pdf
 from floor.reports.workbook import write_workbook
@@ -56,7 +57,8 @@ class WeeklyReports:
         same = before is not None and before.digest == digest
         revision = before.revision + (not same) if before else 0
         if not same:
-            self._write(replace(report, revision=revision))
+            anchor = str(anchor_of(self._service.ledger.noted_head(), "the week's report"))
+            self._write(replace(report, revision=revision, anchor=anchor))
         _, end = shop.hours.week_bounds(week)
         event = WeekReported(week=week, end=end, revision=revision, digest=digest)
         self._service.record(lambda _floor: ([Fact(event=event, occurred_at=now)], None))

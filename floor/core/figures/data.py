@@ -180,6 +180,9 @@ class WeekReport(Struct, frozen=True, kw_only=True):
     """What stayed in a press for too long, the longest first."""
     headlines: Sequence[Headline]
     """What matters most by money, the largest first."""
+    anchor: str = ""
+    """The number of the ledger's last row when this was written, and the beginning of its hash: who has them on paper
+    can hold the ledger against them, by `check --anchor`."""
     revision: int = 0
     """How often the report of a closed week was written anew because scans for it came late."""
 

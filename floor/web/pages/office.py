@@ -7,6 +7,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any
 
+from msgspec.structs import replace
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
@@ -17,6 +18,7 @@ from floor.core.figures.week import week_report
 from floor.core.state.piece import Piece
 from floor.core.trace.history import piece_answer
 from floor.doors.refusals import not_found
+from floor.ledger.anchor import anchor_of
 from floor.papers.travellers import tickets_of, write_travellers
 from floor.reports.weekly import WRITERS
 from floor.wall.curing import presses_of
@@ -120,9 +122,10 @@ class OfficePages:
         week = request.path_params.get("week") or shop.hours.week_of(now)
         try:
             with self._site.floor() as floor:
-                return week_report(floor, shop, week, now)
+                report = week_report(floor, shop, week, now)
         except (ValueError, OverflowError) as error:  # no week, or the first or last one of the calendar
             raise not_found("There is no such week", week) from error
+        return replace(report, anchor=str(anchor_of(self._site.service.ledger.noted_head(), "the report")))
 
 
 def _download(out: BytesIO, media_type: str) -> Response:

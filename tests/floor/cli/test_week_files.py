@@ -55,3 +55,21 @@ def test_what_cannot_be_written_is_told_in_one_line(desk: Desk, tmp_path: Path, 
     assert result.exit_code == 1
     assert "cannot be" in result.stderr
     assert len(result.stderr.splitlines()) == 1
+
+
+def test_every_form_bears_the_head_of_the_ledger_against_which_check_holds_it(desk: Desk, tmp_path: Path) -> None:
+    anchor = desk.json("check")["anchor"]
+    pdf, xlsx = tmp_path / "week.pdf", tmp_path / "week.xlsx"
+    assert desk.json(*WEEK, "--pdf", str(pdf), "--xlsx", str(xlsx))["anchor"] == anchor
+    pages = list(pypdfium2.PdfDocument(pdf))
+    assert all(f"ledger {anchor}" in page.get_textpage().get_text_bounded() for page in pages)
+    rows = {row[0]: row[1] for row in load_workbook(xlsx)["week"].iter_rows(values_only=True)}
+    assert rows["ledger"] == anchor
+    assert desk("check", "--anchor", anchor).exit_code == 0
+    seq, _, digits = anchor.partition(":")
+    forged = f"{seq}:{int(digits, 16) ^ 1:016x}"
+    result = desk("check", "--anchor", forged)
+    assert (result.exit_code, f"row {seq}: it is another one than the anchor {forged} has" in result.stderr) == (
+        1,
+        True,
+    )

@@ -161,3 +161,14 @@ def test_the_timekeeper_writes_it(tmp_path: Path) -> None:
         keeper.start()
         assert written.wait(WAIT_S)
         keeper.stop()
+
+
+def test_the_report_that_the_floor_wrote_bears_the_head_that_the_ledger_had_then(tmp_path: Path) -> None:
+    with office(tmp_path) as its:
+        [piece] = its.service.take(parse_job(job_data(), its.service.shop)).pieces
+        its.walk(piece, MONDAY)
+        head = its.service.ledger.noted_head()
+        its.clock.set(NEXT_MONDAY)
+        [stem] = its.look()
+        rows = load_workbook(its.weekly.folder / f"{stem}.xlsx")["week"].iter_rows(values_only=True)
+        assert {row[0]: row[1] for row in rows}["ledger"] == f"{head.seq}:{head.hash[:16]}"
