@@ -140,3 +140,17 @@ def test_a_spool_is_a_queue_whatever_is_done_with_it(steps: list[tuple[str, int]
                 spool = Spool(folder / "spool", Watch())
             assert reads(spool) == list(waiting.values())
         spool.close()
+
+
+def test_a_spool_that_could_not_be_read_is_let_go_of(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    filled(path, *FIVE)
+
+    def full(_folder: Path) -> None:
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as disk:
+        disk.setattr(durable, "sync_folder", full)
+        with pytest.raises(SpoolError) as error:
+            Spool(path, Watch())
+    assert reopened(path) == FIVE
+    assert error.value, "whoever holds the error holds all that it came through"

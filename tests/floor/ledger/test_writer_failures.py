@@ -96,6 +96,21 @@ def test_while_the_state_cannot_be_rebuilt_nobody_may_read_it(
         assert tally.reads == ["r-1"]
 
 
+def test_a_commit_that_is_lost_a_rebuild_that_fails_and_another_process_all_at_once(
+    gated: GatedLedger, writer: Writer, tally: Tally
+) -> None:
+    """As many rows as the state holds are in the ledger then, and they are others."""
+    gated.failures = [Unavailable("gone for a while")]
+    gated.readable = False
+    assert isinstance(writer.submit(once("r-1")).exception(WAIT_S), Unavailable)
+    with MemoryLedger.transaction(gated) as past_the_gate:
+        past_the_gate.append([a_read("elsewhere")], noon)
+    gated.readable = True
+    assert writer.submit(once("r-2")).result(WAIT_S) == "recorded"
+    with writer.reading():
+        assert tally.reads == ["elsewhere", "r-2"]
+
+
 def test_a_state_that_stumbles_over_a_row_is_built_anew(gated: GatedLedger) -> None:
     class Clumsy(Tally):
         stumbles = True

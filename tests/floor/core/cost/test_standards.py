@@ -5,6 +5,8 @@ from datetime import timedelta
 from decimal import Decimal
 from itertools import pairwise
 
+import pytest
+
 from floor.core.cost.standards import Learned, learned
 from shared.codes import CodeType
 from shared.files.shop import parse_shop
@@ -88,3 +90,10 @@ def test_an_hour_costs_what_those_cost_who_did_the_work() -> None:
     play.scan(card(CodeType.BADGE, "Ada"), "inspection")
     inspect = found(walked([30] * 10, play))["steps.inspect.touch_s"]
     assert inspect.costs_a_week == Decimal("1.90")  # 10 × 15 s at 36.00 and 9.50 an hour
+
+
+@pytest.mark.parametrize("inspect_s", [[15] * 4 + [20] * 6, [10] * 6 + [15] * 4], ids=["lower", "upper"])
+def test_a_standard_that_is_a_bound_of_the_median_is_not_off(inspect_s: list[float]) -> None:
+    inspect = found(walked(inspect_s))["steps.inspect.touch_s"]
+    assert 15 in (inspect.low_s, inspect.high_s)
+    assert inspect.proposed_s is None

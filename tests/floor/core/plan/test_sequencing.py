@@ -154,3 +154,22 @@ def test_where_nobody_queues_there_is_no_bottleneck() -> None:
 )
 def test_the_pieces_of_a_job_keep_the_bottleneck_fed(first: Walker, then: Walker) -> None:
     assert turn(first, PRESS) < turn(then, PRESS)
+
+
+@pytest.mark.parametrize(("late", "better"), [(2, (0, 2, 1)), (2, (2, 0, 1)), (0, (1, 0, 2)), (0, (1, 2, 0))])
+def test_a_late_job_is_tried_one_and_two_places_earlier_and_later(late: int, better: JobSequence) -> None:
+    """All are due in the first sequence's turns; what is late is told, so that only that change can help."""
+    batches = [job(1, due_s) for due_s in (10, 20, 30)]
+
+    def told(sequence: JobSequence) -> Played:
+        ends = [1_000.0 if n == late and sequence != better else 0.0 for n in range(3)]
+        return Played(sequence=sequence, stays=[], finished_s=ends)
+
+    assert first_sequence(batches) == (0, 1, 2)
+    assert best_played(batches, told).sequence == better
+
+
+def test_the_turn_of_a_piece_is_johnson_s_around_the_bottleneck_and_then_the_longest_first() -> None:
+    """Before it 5, at it 7, after it 3: of the first two machines 5 < 10, of the others 7 > 3. Worked by hand."""
+    visits = (visit((0,), 5), visit((1,), 7), visit((2,), 3))
+    assert turn(Walker(visits=visits), (1,)) == (0, 5, 1, -3, -15)

@@ -115,3 +115,12 @@ def test_each_piece_waits_for_one_station_that_does_its_step(acts: list[Act]) ->
         step = play.piece(code).step
         assert step is not None
         assert play.shop.does(station, step.key)
+
+
+def test_a_print_for_which_the_press_is_not_free_in_time_is_next_of_its_job_and_feeds_none(play: Play) -> None:
+    data = shop_data(badges=[])
+    data["routes"]["light garment"][1]["min_s"] = 3_600
+    play = Play(parse_shop(data))
+    inside, *_ = play.job(colour="white", sizes={"M": 3})
+    walk(play, inside, LIGHT_WALK[:2])
+    assert {why for _, why in next_at(play, "printer 1")} == {"next of its job"}

@@ -221,3 +221,17 @@ def test_a_remake_is_a_second_piece_of_its_job(play: Play) -> None:
     found = job_times(Walks(play.floor), play.shop.hours, play.floor.jobs["J0001"], play.now)
     assert found is not None
     assert seconds(found.elapsed.execution) == [95 + 5 + sum(after_s for _, after_s in LIGHT_WALK)]
+
+
+def test_a_print_that_was_taken_as_done_counts_from_its_moment_on_and_before_the_end() -> None:
+    play = Play(shop_assuming("underlayer"))
+    [piece] = play.job()
+    play.scan(piece, "pretreat booth")
+    play.scan(piece, "inspection", after_s=600)
+    at, instant = play.now, timedelta(microseconds=1)
+    play.scan(piece, "printer 1", after_s=300)
+    counted = [
+        uses(play, start, until)["printer 1"].assumed
+        for start, until in ((at, at + instant), (at + instant, EVENING), (OPENS, at), (OPENS, EVENING))
+    ]
+    assert counted == [1, 0, 0, 1]
