@@ -12,6 +12,7 @@ from playwright.sync_api import Browser, Page
 
 from demo_shop.crowd import AT, furnish, open_crowd
 from floor.cli.opening import Folder
+from floor.web.app import STATIC
 from shared.clock import SetClock
 from shared.files.jobfile import parse_job
 from shared.files.shop import Shop, parse_shop
@@ -282,3 +283,27 @@ def test_in_a_crowd_all_eight_presses_show_and_lists_end_in_how_many_more_there_
                 )
                 == 3
             )
+
+
+EDGES = """() => [...document.querySelectorAll(".jobs h2, .jobs li")].filter((row) => row.checkVisibility())
+  .map((row) => [...row.querySelectorAll(".when")].map((cell) => Math.round(cell.getBoundingClientRect().right)))"""
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_where_a_browser_knows_no_subgrid_the_times_of_jobs_still_stand_under_their_headings(
+    browser: Browser, site: tuple[str, str], screen: str
+) -> None:
+    """Subgrid came in 2023; what is for browsers without it is laid over what this one does."""
+    css = (STATIC / "wall.css").read_text(encoding="utf-8")
+    fallback = re.search(r"@supports not \(grid-template-columns: subgrid\) \{.*?\n(.*?)\n\}", css, re.DOTALL)
+    assert fallback is not None
+    with opened(browser, f"{site[0]}/wall", *SCREENS[screen]) as page:
+        page.wait_for_function("() => document.fonts.status === 'loaded'")
+        for rule in re.findall(r"\S[^{]*\{[^}]*\}", fallback[1]):
+            page.evaluate(
+                "(rule) => { const css = document.styleSheets[0]; css.insertRule(rule, css.cssRules.length) }", rule
+            )
+        heading, *rows = page.evaluate(EDGES)
+        assert len(heading) == 3
+        assert rows
+        assert all(abs(edge - its) <= 2 for row in rows for edge, its in zip(row, heading, strict=True))
