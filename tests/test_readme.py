@@ -15,6 +15,22 @@ def shell_lines(markdown: str) -> list[str]:
     return [line for block in blocks for line in block.splitlines()]
 
 
+TREE = [path.relative_to(ROOT).as_posix() for path in ROOT.rglob("*") if ".venv" not in path.parts]
+
+
+@pytest.mark.parametrize("document", ["README.md", "DEVELOPERS.md"])
+def test_each_file_of_the_house_that_is_named_stands_where_it_is_said_to(document: str) -> None:
+    text = (ROOT / document).read_text(encoding="utf-8")
+    named = re.findall(r"`((?:floor|shared|tickets|scanners|demo_shop|tests)/[\w/.]*|test_\w+\.py)`", text)
+    assert named
+    assert [name for name in named if not any(_is(path, name.rstrip("/")) for path in TREE)] == []
+
+
+def _is(path: str, name: str) -> bool:
+    """Whether it is the whole path, or, of a bare test_x.py, the last of it."""
+    return path == name or ("/" not in name and path.endswith(f"/{name}"))
+
+
 @pytest.fixture
 def ci_run() -> Path:
     path = ROOT / ".ci" / "run"
