@@ -246,6 +246,15 @@ def test_a_press_with_two_pieces_keeps_its_name_however_long_it_is_over_its_time
         house.settings.live.close()
 
 
+WIDER = """() => [...document.querySelectorAll(".office .wide")]
+  .map((table) => table.scrollWidth - table.clientWidth).filter((px) => px > 0)"""
+
+
+def test_the_weeks_tables_show_their_last_column_on_a_small_notebook(browser: Browser, tmp_path: Path) -> None:
+    with listening(tmp_path, german(), crowd=True) as url, opened(browser, f"{url}/week", 1280, 800) as page:
+        assert page.evaluate(WIDER) == []
+
+
 @pytest.mark.parametrize("presses", [2, 3, 9])
 def test_however_many_presses_there_are_nothing_is_below_the_screen(
     browser: Browser, tmp_path: Path, presses: int
