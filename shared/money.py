@@ -136,11 +136,11 @@ def by_element(charges: Iterable[Charge]) -> dict[Element, Decimal]:
     return sums
 
 
-def shown(amounts: Mapping[Element, Decimal], unit: Decimal = Decimal("0.01")) -> dict[str, str]:
-    """Elements and their total as they are shown: rounded parts that add up to the rounded total, as strings."""
+def shown(amounts: Mapping[Element, Decimal], unit: Decimal = Decimal("0.01")) -> dict[str, Decimal]:
+    """Elements and their total as they are shown: rounded parts that add up to the rounded total."""
     parts = rounded_parts([amounts[element] for element in ELEMENTS], unit)
-    named = {str(element): str(part) for element, part in zip(ELEMENTS, parts, strict=True)}
-    return {**named, "total": str(sum(parts, Decimal(0)))}
+    named = {str(element): part for element, part in zip(ELEMENTS, parts, strict=True)}
+    return {**named, "total": sum(parts, Decimal(0))}
 
 
 def summed(amounts: Iterable[Mapping[Element, Decimal]]) -> dict[Element, Decimal]:

@@ -4,7 +4,6 @@ Never computes a figure: all of them stand in the report. What a bookkeeper may 
 """
 
 from collections.abc import Iterator, Sequence
-from decimal import Decimal
 
 from msgspec import Struct
 
@@ -99,7 +98,7 @@ def _elements(report: WeekReport) -> Sheet:
 def _elements_of(job: JobWeek) -> Iterator[Sequence[Cell]]:
     for element in ELEMENTS:
         why = job.variance[element]
-        money = Decimal(job.quoted[element]), Decimal(job.actual[element]), why.price, why.quantity
+        money = job.quoted[element], job.actual[element], why.price, why.quantity
         yield job.job, spaced(element), *money
 
 

@@ -186,8 +186,8 @@ def check_alike(jobs: Sequence[JobWeek], frame: pl.DataFrame) -> None:
     for job in jobs:
         for element in set(job.actual) - {"spoilage", "total"}:
             actual, quoted = found.get((job.job, element), (0.0, 0.0))
-            assert abs(Decimal(job.actual[element]) - Decimal(actual)) < Decimal("0.011"), (job.job, element)
-            assert abs(Decimal(job.quoted[element]) - Decimal(quoted or 0)) < Decimal("0.011"), (job.job, element)
+            assert abs(job.actual[element] - Decimal(actual)) < Decimal("0.011"), (job.job, element)
+            assert abs(job.quoted[element] - Decimal(quoted or 0)) < Decimal("0.011"), (job.job, element)
 
 
 def best_s(work: Callable[[], T], runs: int = 5) -> tuple[float, T]:

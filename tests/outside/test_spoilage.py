@@ -57,7 +57,7 @@ def test_normal_spoilage_that_the_job_caused_is_borne_by_its_good_pieces() -> No
     received(play, 45, "2000")
     job = job_of(play, good=45, spoiled=5)
     assert job.abnormal_spoilage == 0
-    assert rounded(Decimal(job.actual["total"]) / 45, CENT) == Decimal("2155.56")
+    assert rounded(job.actual["total"] / 45, CENT) == Decimal("2155.56")
 
 
 def test_normal_spoilage_that_is_common_to_all_jobs_is_borne_by_a_rate() -> None:
@@ -71,4 +71,4 @@ def test_normal_spoilage_that_is_common_to_all_jobs_is_borne_by_a_rate() -> None
 def test_abnormal_spoilage_is_in_no_good_piece() -> None:
     """550 parts for 2,200: 500 good, 30 normal, 20 abnormal; 530 × 4 = 2,120 go on, 80 are a loss."""
     job = job_of(Play(a_shop("4", "0.06")), good=500, spoiled=50)
-    assert (job.actual["total"], job.abnormal_spoilage) == ("2120.00", Decimal("80.00"))
+    assert (job.actual["total"], job.abnormal_spoilage) == (Decimal("2120.00"), Decimal("80.00"))

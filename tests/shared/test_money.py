@@ -110,27 +110,27 @@ def test_equal_parts_differ_by_a_cent_at_most_and_the_earlier_ones_are_not_the_s
 @given(st.lists(charges, max_size=20))
 def test_what_is_shown_adds_up_to_the_total_that_is_shown(charges: list[Charge]) -> None:
     line = shown(by_element(charges))
-    assert sum(Decimal(line[element]) for element in ELEMENTS) == Decimal(line["total"])
-    assert Decimal(line["total"]) == rounded(sum((charge.amount for charge in charges), Decimal(0)))
+    assert sum(line[element] for element in ELEMENTS) == line["total"]
+    assert line["total"] == rounded(sum((charge.amount for charge in charges), Decimal(0)))
 
 
 @given(st.lists(charges, max_size=20))
 def test_no_amount_is_shown_as_less_than_nothing_when_it_is_nothing(charges: list[Charge]) -> None:
-    assert "-0.00" not in shown(by_element(charges)).values()
+    assert "-0.00" not in map(str, shown(by_element(charges)).values())
 
 
 @given(st.lists(charges, max_size=20))
 def test_no_cent_is_shown_for_an_element_that_cost_nothing(charges: list[Charge]) -> None:
     sums = by_element(charges)
     line = shown(sums)
-    assert all(line[element] == "0.00" for element in ELEMENTS if not sums[element])
+    assert all(line[element] == 0 for element in ELEMENTS if not sums[element])
 
 
 def test_elements_are_always_shown_in_one_order_with_two_decimals_and_the_total_last() -> None:
     line = shown(by_element([Charge(element="labour", step="touch", quantity=Decimal(1), price=Decimal(2))]))
     assert list(line) == [*ELEMENTS, "total"]
-    assert line["garment"] == "0.00"
-    assert line["labour"] == line["total"] == "2.00"
+    assert str(line["garment"]) == "0.00"
+    assert str(line["labour"]) == str(line["total"]) == "2.00"
 
 
 @given(st.lists(charges, max_size=20), st.integers(0, 20))

@@ -3,7 +3,7 @@
 Never looks at the ledger: a quote is standards times prices, frozen when the job is taken.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 
 from floor.core.cost.pricing import listed_price, margin_share
@@ -107,11 +107,15 @@ def quote_answer(lines: Iterable[Line], currency: str, unit: Decimal) -> dict[st
 def _money(exact: dict[Element, Decimal], price: Decimal, unit: Decimal) -> dict[str, object]:
     cost = shown(exact, unit)
     return {
-        "cost": cost,
+        "cost": _text(cost),
         "price": str(price),
-        "margin": str(price - Decimal(cost["total"])),
+        "margin": str(price - cost["total"]),
         "margin_share": margin_share(price, sum(exact.values(), Decimal(0))),
     }
+
+
+def _text(amounts: Mapping[str, Decimal]) -> dict[str, str]:
+    return {key: str(amount) for key, amount in amounts.items()}
 
 
 def _line_answer(line: Line, exact: dict[Element, Decimal], unit: Decimal) -> dict[str, object]:
@@ -124,7 +128,7 @@ def _line_answer(line: Line, exact: dict[Element, Decimal], unit: Decimal) -> di
         "places": list(line.places),
         "quantity": line.quantity,
         "sizes": {size: _size_answer(line, size, unit) for size in line.sizes},
-        "each": shown(each, unit),
+        "each": _text(shown(each, unit)),
         "parts": _parts(line, sum(each.values(), Decimal(0)), unit),
         "price_each": str(rounded(line.price_each, unit)),
         **_money(exact, line_price(line, unit), unit),
@@ -132,7 +136,7 @@ def _line_answer(line: Line, exact: dict[Element, Decimal], unit: Decimal) -> di
 
 
 def _size_answer(line: Line, size: str, unit: Decimal) -> dict[str, object]:
-    return {"quantity": line.sizes[size], "each": shown(by_element(line.quoted[size]), unit)}
+    return {"quantity": line.sizes[size], "each": _text(shown(by_element(line.quoted[size]), unit))}
 
 
 def _parts(line: Line, each: Decimal, unit: Decimal) -> dict[str, str]:

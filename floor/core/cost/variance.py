@@ -99,14 +99,14 @@ class Variance(Struct, frozen=True):
 class Compared(Struct, frozen=True, kw_only=True):
     """Quoted (flexed to the good pieces) and actual cost, element by element with their totals, and why they differ."""
 
-    quoted: Mapping[str, str]
-    actual: Mapping[str, str]
+    quoted: Mapping[str, Decimal]
+    actual: Mapping[str, Decimal]
     variance: Mapping[Element, Variance]
 
     @property
     def total(self) -> Decimal:
         """Actual less quoted: the sum of all the variances."""
-        return Decimal(self.actual["total"]) - Decimal(self.quoted["total"])
+        return self.actual["total"] - self.quoted["total"]
 
 
 def compared(found: Iterable[Difference], unit: Decimal = Decimal("0.01")) -> Compared:
@@ -124,7 +124,7 @@ def compared(found: Iterable[Difference], unit: Decimal = Decimal("0.01")) -> Co
     variance = {}
     for element in ELEMENTS:
         part = rounded(price[element], unit)
-        variance[element] = Variance(part, Decimal(actual[element]) - Decimal(quoted[element]) - part)
+        variance[element] = Variance(part, actual[element] - quoted[element] - part)
     return Compared(quoted=quoted, actual=actual, variance=variance)
 
 

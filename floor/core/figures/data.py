@@ -34,8 +34,9 @@ class JobWeek(Struct, frozen=True, kw_only=True):
     customer: str
     finished: int
     spoiled: int
-    quoted: Mapping[str, str]
-    actual: Mapping[str, str]
+    quoted: Mapping[str, Decimal]
+    """By element, and "total", as `actual`."""
+    actual: Mapping[str, Decimal]
     variance: Mapping[Element, Variance]
     variance_total: Decimal
     abnormal_spoilage: Decimal

@@ -82,8 +82,8 @@ def explanation(
         element=element,
         week=week,
         currency=currency,
-        quoted=Decimal(told.quoted[element]),
-        actual=Decimal(told.actual[element]),
+        quoted=told.quoted[element],
+        actual=told.actual[element],
         variance=variance,
         reasons=_reasons(walks, _of(account.entries, element), variance, unit),
     )

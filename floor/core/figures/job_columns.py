@@ -49,13 +49,13 @@ JOB_COLUMNS = (
     JobColumn(
         name="quoted",
         heading="quoted",
-        value=lambda job: Decimal(job.quoted["total"]),
+        value=lambda job: job.quoted["total"],
         formula="SUMIFS({elements.quoted},{elements.job},{job})",
     ),
     JobColumn(
         name="actual",
         heading="actual",
-        value=lambda job: Decimal(job.actual["total"]),
+        value=lambda job: job.actual["total"],
         formula="SUMIFS({elements.actual},{elements.job},{job})",
     ),
     JobColumn(

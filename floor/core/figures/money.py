@@ -43,8 +43,8 @@ def job_week(walks: Walks, code: str, account: Account, unit: Decimal) -> JobWee
         given_up_cost=given_up,
         causes=_largest_first(dict(zip(exact, parts_of(cost.total, [*exact.values()], unit), strict=True))),
         price=price,
-        margin_quoted=price - Decimal(cost.quoted["total"]),
-        margin_made=price - Decimal(cost.actual["total"]) - abnormal - given_up,
+        margin_quoted=price - cost.quoted["total"],
+        margin_made=price - cost.actual["total"] - abnormal - given_up,
     )
 
 
@@ -78,8 +78,8 @@ def total_week(jobs: Sequence[JobWeek], nothing: JobWeek) -> JobWeek:
     return replace(total, causes=_causes_of(jobs))
 
 
-def _added(one: Mapping[str, str], other: Mapping[str, str]) -> dict[str, str]:
-    return {key: str(Decimal(amount) + Decimal(other[key])) for key, amount in one.items()}
+def _added(one: Mapping[str, Decimal], other: Mapping[str, Decimal]) -> dict[str, Decimal]:
+    return {key: amount + other[key] for key, amount in one.items()}
 
 
 def _add(one: Variance, other: Variance) -> Variance:

@@ -145,7 +145,7 @@ def jobs(draft: Draft) -> list[Block]:
     report, title = draft.report, draft.say("Quoted against actual, by job")
     if not report.jobs:
         return draft.chapter(title, [], [draft.words(draft.say("Nothing was finished or spoiled."))])
-    scale = scale_of(Decimal(cost["total"]) for job in report.jobs for cost in (job.quoted, job.actual))
+    scale = scale_of(cost["total"] for job in report.jobs for cost in (job.quoted, job.actual))
     quoted, actual = draft.say("quoted"), draft.say("actual")
     columns = [
         Column(draft.say("job")),
@@ -165,7 +165,7 @@ def jobs(draft: Draft) -> list[Block]:
 
 
 def _job(draft: Draft, scale: Scale, job: JobWeek) -> Sequence[Cell]:
-    picture = quoted_and_actual(scale, Decimal(job.quoted["total"]), Decimal(job.actual["total"]))
+    picture = quoted_and_actual(scale, job.quoted["total"], job.actual["total"])
     return Named(job.job, [job.customer, *_notes(draft, job)]), picture, *_job_figures(draft, job)
 
 

@@ -219,13 +219,13 @@ every_language = pytest.mark.parametrize("language", LANGUAGES)
 
 
 def money_of(job: JobWeek) -> Iterator[Decimal]:
-    yield from (Decimal(job.quoted["total"]), Decimal(job.actual["total"]), job.variance_total)
+    yield from (job.quoted["total"], job.actual["total"], job.variance_total)
     yield from (job.price, job.margin_quoted, job.margin_made, job.abnormal_spoilage)
 
 
 def money_of_elements(job: JobWeek) -> Iterator[Decimal]:
     for element, why in job.variance.items():
-        yield from (Decimal(job.quoted[element]), Decimal(job.actual[element]))
+        yield from (job.quoted[element], job.actual[element])
         yield from (why.price, why.quantity, why.price + why.quantity, -why.price - why.quantity)
     for part in ("price", "quantity"):
         yield sum((getattr(why, part) for why in job.variance.values()), Decimal(0))
@@ -265,7 +265,7 @@ def test_the_page_that_answers_holds_all_headlines_and_the_few_figures(week: str
         if headline.say.isascii():
             assert "".join(headline.say.split()) in first
     total = it.report.total
-    for amount in (total.margin_made, Decimal(total.actual["total"]), total.price):
+    for amount in (total.margin_made, total.actual["total"], total.price):
         assert wording.money(amount, "USD") in first
     assert f"{it.report.spoiled:,}spoiled,{it.report.open:,}open" in first
 

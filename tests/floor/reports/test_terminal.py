@@ -53,8 +53,8 @@ def job_week(
         customer=customer,
         finished=24,
         spoiled=1,
-        quoted={**{key: str(amount) for key, amount in costs[0].items()}, "total": str(quoted_total)},
-        actual={**{key: str(amount) for key, amount in costs[1].items()}, "total": str(actual_total)},
+        quoted={**{str(key): amount for key, amount in costs[0].items()}, "total": quoted_total},
+        actual={**{str(key): amount for key, amount in costs[1].items()}, "total": actual_total},
         variance=variance,
         variance_total=actual_total - quoted_total,
         abnormal_spoilage=abnormal,
@@ -276,7 +276,7 @@ def test_no_figure_is_ever_cut_or_wrapped(
     shown = lines(replace(REPORT, jobs=[job], total=job), width)
     assert max(map(cell_len, shown)) <= width
     words = set(" ".join(shown).replace("+", "").split())
-    money: list[Decimal | str] = [
+    money = [
         *job.quoted.values(),
         *job.actual.values(),
         job.price,

@@ -200,4 +200,4 @@ def test_why_a_piece_differs_from_its_quote_adds_up_to_the_cent(acts: list[Act])
         sums = [sums_of((charge, 1) for charge in costing) for costing in (actual, quoted(play.floor, piece))]
         found = compared(differences(*sums))
         parts = sum(each.price + each.quantity for each in found.variance.values())
-        assert parts == found.total == Decimal(found.actual["total"]) - Decimal(found.quoted["total"])
+        assert parts == found.total == found.actual["total"] - found.quoted["total"]

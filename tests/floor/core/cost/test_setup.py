@@ -140,7 +140,7 @@ def test_setup_makes_no_variance_and_its_hours_bear_overhead() -> None:
     for element in ("labour", "machine", "overhead"):
         assert job.variance[element].price == without.variance[element].price
         assert abs(job.variance[element].quantity - without.variance[element].quantity) <= CENT  # of rounding
-        assert Decimal(job.actual[element]) > Decimal(without.actual[element])
+        assert job.actual[element] > without.actual[element]
 
 
 def test_the_parts_of_a_quote_are_those_of_its_elements() -> None:

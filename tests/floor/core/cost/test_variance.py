@@ -48,7 +48,7 @@ def test_below_nothing_is_favourable() -> None:
 
 def test_the_quote_is_flexed_to_the_good_pieces() -> None:
     found = compare([charge("5", "2.00")], [(charge("1", "2.00"), 5)])
-    assert (found.quoted["total"], found.total) == ("10.00", Decimal(0))
+    assert (found.quoted["total"], found.total) == (Decimal("10.00"), Decimal(0))
 
 
 def test_prices_are_compared_with_those_of_the_same_thing() -> None:
@@ -110,8 +110,8 @@ def test_all_variances_add_up_to_actual_less_flexed_quote_to_the_cent(
 ) -> None:
     found = compare(actual, standard)
     assert parts(found) == found.total
-    assert Decimal(found.actual["total"]) == rounded(sum((each.amount for each in actual), Decimal(0)))
-    assert Decimal(found.quoted["total"]) == rounded(sum((each.amount * n for each, n in standard), Decimal(0)))
+    assert found.actual["total"] == rounded(sum((each.amount for each in actual), Decimal(0)))
+    assert found.quoted["total"] == rounded(sum((each.amount * n for each, n in standard), Decimal(0)))
 
 
 @given(st.lists(charges, max_size=12), st.lists(flexed, max_size=12))
@@ -120,7 +120,7 @@ def test_each_element_s_variances_add_up_to_its_own_difference(
 ) -> None:
     found = compare(actual, standard)
     for element, variance in found.variance.items():
-        difference = Decimal(found.actual[element]) - Decimal(found.quoted[element])
+        difference = found.actual[element] - found.quoted[element]
         assert variance.price + variance.quantity == difference
 
 

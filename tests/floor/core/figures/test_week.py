@@ -79,7 +79,7 @@ def test_what_is_no_week_is_a_value_error(play: Play, week: str) -> None:
 def test_a_week_without_work_says_so(play: Play) -> None:
     found = report(play)
     assert found.says == "Nothing was finished or spoiled this week."
-    assert found.total.quoted["total"] == found.total.actual["total"] == "0.00"
+    assert found.total.quoted["total"] == found.total.actual["total"] == Decimal("0.00")
     assert (found.first_pass_yield, found.cycle_time_s.n) == (None, 0)
 
 

@@ -43,7 +43,11 @@ def test_a_piece_walked_at_the_standard_costs_its_quote_less_the_allowance(play:
     [piece] = play.job()
     walk(play, piece)
     [job] = report(play).jobs
-    assert (job.quoted["total"], job.actual["total"], job.variance_total) == ("5.24", "5.09", Decimal("-0.15"))
+    assert (job.quoted["total"], job.actual["total"], job.variance_total) == (
+        Decimal("5.24"),
+        Decimal("5.09"),
+        Decimal("-0.15"),
+    )
     assert (job.price, job.margin_quoted, job.margin_made) == (Decimal("21.50"), Decimal("16.26"), Decimal("16.41"))
 
 
@@ -53,7 +57,7 @@ def test_only_finished_pieces_are_quoted_and_priced(play: Play) -> None:
     walk(play, other, DARK_WALK[:3])
     spoil(play, third)
     [job] = report(play).jobs
-    assert (job.quoted["total"], job.price) == ("5.24", Decimal("21.50"))
+    assert (job.quoted["total"], job.price) == (Decimal("5.24"), Decimal("21.50"))
 
 
 def test_spoilage_within_the_allowance_is_part_of_the_job_s_cost(play: Play) -> None:
@@ -64,8 +68,8 @@ def test_spoilage_within_the_allowance_is_part_of_the_job_s_cost(play: Play) -> 
         walk(play, code)
     [job] = report(play).jobs
     # a blank, 24 g of pretreat and 90 s of hands: 2.00 + 0.336 + 0.45 + 0.2375
-    assert (job.actual["spoilage"], job.abnormal_spoilage) == ("3.02", Decimal(0))
-    assert Decimal(job.quoted["spoilage"]) > Decimal("3.02")
+    assert (job.actual["spoilage"], job.abnormal_spoilage) == (Decimal("3.02"), Decimal(0))
+    assert job.quoted["spoilage"] > Decimal("3.02")
 
 
 def test_spoilage_above_the_allowance_is_a_line_of_its_own(play: Play) -> None:
@@ -76,9 +80,9 @@ def test_spoilage_above_the_allowance_is_a_line_of_its_own(play: Play) -> None:
     walk(play, remake, (("pretreat booth", 90), *DARK_WALK[1:]))
     [job] = report(play).jobs
     assert (job.finished, job.spoiled) == (1, 1)
-    assert job.actual["spoilage"] == job.quoted["spoilage"] == "0.15"
+    assert job.actual["spoilage"] == job.quoted["spoilage"] == Decimal("0.15")
     assert job.abnormal_spoilage == Decimal("4.94")  # 5.0911 less 0.1527
-    assert job.margin_made == job.price - Decimal(job.actual["total"]) - Decimal("4.94")
+    assert job.margin_made == job.price - job.actual["total"] - Decimal("4.94")
 
 
 def test_what_was_spoiled_of_a_job_of_which_nothing_is_finished_is_abnormal(play: Play) -> None:
@@ -86,7 +90,7 @@ def test_what_was_spoiled_of_a_job_of_which_nothing_is_finished_is_abnormal(play
     play.scan(piece, "pretreat booth", after_s=90)
     spoil(play, piece)
     [job] = report(play).jobs
-    assert (job.actual["total"], job.abnormal_spoilage) == ("0.00", Decimal("3.02"))
+    assert (job.actual["total"], job.abnormal_spoilage) == (Decimal("0.00"), Decimal("3.02"))
 
 
 def test_a_piece_that_was_spoiled_before_anything_was_done_costs_its_blank(play: Play) -> None:
@@ -123,7 +127,7 @@ def test_pieces_that_were_given_up_are_a_line_of_their_own_and_the_margin_bears_
     found = report(play)
     [job] = found.jobs
     assert (job.finished, job.spoiled, job.given_up, job.given_up_cost) == (0, 0, 1, Decimal("3.02"))
-    assert (job.actual["total"], job.margin_made) == ("0.00", Decimal("-3.02"))
+    assert (job.actual["total"], job.margin_made) == (Decimal("0.00"), Decimal("-3.02"))
     assert found.says == "J0001 lost 3.02 USD in 1 piece that was given up."
 
 
@@ -143,7 +147,7 @@ def test_paid_hours_that_went_into_no_piece_are_told_and_in_no_job(play: Play) -
     assert (ash.badge, nobody.badge, nobody.paid_s) == ("A", None, 0)
     assert (ash.absorbed_s, ash.unattributed) == (90, ash.paid - ash.absorbed)
     assert ash.paid > Decimal(19)
-    assert Decimal(found.total.actual["labour"]) < Decimal(2)
+    assert found.total.actual["labour"] < Decimal(2)
 
 
 def test_jobs_stand_in_the_order_of_their_numbers_and_add_up(play: Play) -> None:
@@ -151,7 +155,7 @@ def test_jobs_stand_in_the_order_of_their_numbers_and_add_up(play: Play) -> None
         walk(play, code, DARK_WALK if code == "1000000161" else DARK_WALK[3:])
     found = report(play)
     assert [job.job for job in found.jobs] == ["J0001", "J0002"]
-    assert Decimal(found.total.quoted["total"]) == sum(Decimal(job.quoted["total"]) for job in found.jobs)
+    assert found.total.quoted["total"] == sum(job.quoted["total"] for job in found.jobs)
     assert found.total.margin_made == sum(job.margin_made for job in found.jobs)
 
 
@@ -162,7 +166,7 @@ def test_a_currency_without_cents_is_told_without() -> None:
     [piece] = play.job(price_each="2150")
     walk(play, piece)
     [job] = report(play).jobs
-    assert (job.price, job.actual["total"]) == (Decimal(2150), "5")
+    assert (job.price, job.actual["total"]) == (Decimal(2150), Decimal("5"))
 
 
 def is_sound(job: JobWeek) -> None:
@@ -170,8 +174,8 @@ def is_sound(job: JobWeek) -> None:
     for costs in (job.quoted, job.actual):
         assert sum(Decimal(costs[element]) for element in ELEMENTS) == Decimal(costs["total"])
     variances = sum((each.price + each.quantity for each in job.variance.values()), Decimal(0))
-    assert variances == job.variance_total == Decimal(job.actual["total"]) - Decimal(job.quoted["total"])
-    assert job.margin_quoted == job.price - Decimal(job.quoted["total"])
+    assert variances == job.variance_total == job.actual["total"] - job.quoted["total"]
+    assert job.margin_quoted == job.price - job.quoted["total"]
     assert job.margin_made == job.margin_quoted - job.variance_total - job.abnormal_spoilage - job.given_up_cost
     assert sum(job.causes.values(), Decimal(0)) == job.variance_total
 
@@ -189,7 +193,7 @@ def test_pieces_jobs_and_the_week_add_up_to_one_sum(acts: list[Act]) -> None:
     ended = [piece for piece in play.floor.pieces.values() if piece.state != "open"]
     spent = sum((charge.amount for piece in ended for charge in used(play.floor, play.shop, piece)), Decimal(0))
     found = report(play).total
-    shown = Decimal(found.actual["total"]) + found.abnormal_spoilage + found.given_up_cost
+    shown = found.actual["total"] + found.abnormal_spoilage + found.given_up_cost
     assert abs(shown - spent) <= Decimal("0.01") * 2 * len(play.floor.jobs)
 
 
