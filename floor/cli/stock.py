@@ -3,9 +3,7 @@
 Never changes what was recorded: what was told wrongly is told again for the same moment.
 """
 
-from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any
 
 import click
 from rich.console import RenderableType
@@ -14,7 +12,7 @@ from floor.cli.completing import item_names
 from floor.cli.opening import Folder, pass_folder, past_or_now
 from floor.cli.tables import out, width
 from floor.cli.trouble import answers, say_json
-from floor.core.orders.receiving import receive, stock_answer
+from floor.core.orders.receiving import StockAnswer, receive, stock_answer
 from floor.words.columns import figures, table, words
 from shared.events.prices import StockReceived
 from shared.harmless import harmless
@@ -45,7 +43,7 @@ def stock(context: click.Context, folder: Folder, as_json: bool) -> None:
     if as_json:
         say_json(found)
     else:
-        out(_table(found) if found["blanks"] else "No blanks were received. Tell them with: piecewalk stock receive")
+        out(_table(found) if found.blanks else "No blanks were received. Tell them with: piecewalk stock receive")
 
 
 def _cost(_context: click.Context, _parameter: click.Parameter, text: str) -> Decimal:
@@ -83,11 +81,11 @@ def stock_receive(
         click.echo(harmless(f"{quantity} × {item}, {colour}, {size} came in at {money(cost, shop.currency)} each."))
 
 
-def _table(found: Mapping[str, Any]) -> RenderableType:
-    blanks, currency = found["blanks"], found["currency"]
+def _table(found: StockAnswer) -> RenderableType:
+    blanks, currency = found.blanks, found.currency
     columns = [
-        *(figures(heading, (f"{each[key]:,}" for each in blanks)) for heading, key in COUNTS),
-        figures(f"worth\n{currency}", (figure(each["worth"], currency) for each in blanks)),
+        *(figures(heading, (f"{getattr(each, key):,}" for each in blanks)) for heading, key in COUNTS),
+        figures(f"worth\n{currency}", (figure(each.worth, currency) for each in blanks)),
     ]
-    names = (f"{each['item']}, {each['colour']}, {each['size']}" for each in blanks)
+    names = (f"{each.item}, {each.colour}, {each.size}" for each in blanks)
     return table(words("blank", names), columns, width())

@@ -3,14 +3,13 @@
 Never records: the fact it returns becomes true when the ledger has it.
 """
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Sequence
 from datetime import datetime
 from decimal import Decimal
-from typing import Any
 
-from msgspec.structs import asdict
+from msgspec import Struct
 
-from floor.core.cost.blanks import on_hand
+from floor.core.cost.blanks import OnHand, on_hand
 from floor.core.state.floor import Floor
 from shared.events.prices import StockReceived
 from shared.events.recorded import Fact
@@ -20,6 +19,14 @@ from shared.wish import NotPossible
 
 COST_MAX = Decimal(1_000_000)
 """As in the shop file: what costs more each is a slip of the pen."""
+
+
+class StockAnswer(Struct, frozen=True, kw_only=True):
+    """What is on hand of every blank that ever came in, and what all of it is worth, in the currency."""
+
+    currency: str
+    blanks: Sequence[OnHand]
+    worth: Decimal
 
 
 def receive(shop: Shop, event: StockReceived, at: datetime) -> Fact:
@@ -46,8 +53,8 @@ def _listed(known: Collection[str], name: str) -> str:
     return f"{', '.join(known)}.{did_you_mean(name, known)}"
 
 
-def stock_answer(floor: Floor, currency: str) -> Mapping[str, Any]:
-    """What is on hand of every blank that ever came in, as plain data."""
+def stock_answer(floor: Floor, currency: str) -> StockAnswer:
+    """What is on hand of every blank that ever came in."""
     blanks = on_hand(floor)
     worth = sum((each.worth for each in blanks), Decimal(0))
-    return {"currency": currency, "blanks": [asdict(each) for each in blanks], "worth": worth}
+    return StockAnswer(currency=currency, blanks=blanks, worth=worth)

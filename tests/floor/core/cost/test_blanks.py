@@ -108,7 +108,7 @@ def test_what_is_on_hand_is_worth_what_it_cost() -> None:
     received(play, 4, "1.80", at=play.now + timedelta(seconds=1))
     begun(play, *pieces)
     assert (stock(play).received, stock(play).on_hand, stock(play).worth) == (6, 3, Decimal("5.40"))
-    assert stock_answer(play.floor, "USD")["worth"] == Decimal("5.40")
+    assert stock_answer(play.floor, "USD").worth == Decimal("5.40")
 
 
 @pytest.mark.parametrize(
