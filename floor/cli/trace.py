@@ -109,7 +109,7 @@ def _others(folder: Folder, wishes: TraceWishes, as_json: bool) -> None:
 def _lot(folder: Folder, floor: Floor, material: Material, lot: str) -> Answer:
     answer = trace_lot(floor, folder.shop, material, lot)
     if not answer["in_use"]:
-        opened = (each["lot"] for each in lots_answer(floor) if each["material"] == material)
+        opened = (each.lot for each in lots_answer(floor) if each.material == material)
         do = f"{did_you_mean(lot, opened)} See: piecewalk lot list".strip()
         raise NotDone(f"No {spaced(material)} lot {lot!r} was opened", found=lot, do=do)
     return answer

@@ -10,9 +10,10 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from floor.cli.tables import Answer, cells, piece_head, piece_notes, plain_table, walk_table, when
+from floor.core.trace.lots import LotUse
 from shared.files.shop import Shop
 from shared.harmless import harmless
-from shared.wording import NO_FIGURE, day_and_time, of_limit, spaced
+from shared.wording import NO_FIGURE, day_and_time, full_moment, of_limit, spaced
 
 TRACED_MAX = 60
 """Pieces of a trace that are listed; nobody reads on, and `--json` has them all."""
@@ -20,13 +21,14 @@ WHOSE_CELLS = 22
 """Columns for the job and its customer in a trace."""
 
 
-def lot_lines(answers: Iterable[Answer], shop: Shop) -> RenderableType:
+def lot_lines(lots: Iterable[LotUse], shop: Shop) -> RenderableType:
     """Every lot in a line."""
     table = plain_table("material", "lot", "item", "at", "since", "until")
-    for lot in answers:
-        where = lot["station"] or "every station"
-        times = when(lot["since"], shop), when(lot["until"], shop)
-        table.add_row(*cells(spaced(lot["material"]), lot["lot"], lot["item"] or NO_FIGURE, where, *times))
+    zone = shop.hours.zone
+    for lot in lots:
+        where = lot.station or "every station"
+        times = full_moment(lot.since, zone), full_moment(lot.until, zone) if lot.until else NO_FIGURE
+        table.add_row(*cells(spaced(lot.material), lot.lot, lot.item or NO_FIGURE, where, *times))
     return table if table.row_count else Text("No lot yet. Open one with: piecewalk lot open pretreat LOT")
 
 

@@ -5,9 +5,7 @@ Never counts how much of a lot is left.
 
 from collections.abc import Callable, Iterator, Mapping
 from datetime import datetime
-from typing import Any
 
-import msgspec
 from msgspec import Struct
 
 from floor.core.state.floor import Floor
@@ -53,6 +51,19 @@ class Used(Struct, frozen=True, kw_only=True):
     def told(self, words: Words = ENGLISH) -> str:
         """The same, and "perhaps" before it where nobody saw the step."""
         return words.say("perhaps {lot}", lot=self.name(words)) if self.assumed else self.name(words)
+
+
+class LotUse(Struct, frozen=True, kw_only=True):
+    """A lot, where and when it was in use. `station` None is all of them; `until` is None while it is in use."""
+
+    material: Material
+    lot: str
+    item: str | None
+    station: str | None
+    since: datetime
+    until: datetime | None
+    row: int
+    """That opened the lot."""
 
 
 def lots_of(floor: Floor, shop: Shop, piece: Piece) -> tuple[Used, ...]:
@@ -123,26 +134,26 @@ def _why_not(floor: Floor, shop: Shop, event: LotOpened, at: datetime) -> str | 
     return None
 
 
-def lots_answer(floor: Floor) -> list[dict[str, Any]]:
-    """Every lot that was opened, as plain data, in the order of the moments; `until` is null while it is in use."""
-    lines: list[dict[str, Any]] = []
+def lots_answer(floor: Floor) -> list[LotUse]:
+    """Every lot that was opened, in the order of the moments."""
+    lines: list[LotUse] = []
     ends: dict[tuple[str, str | None, str | None], datetime] = {}
     for opened in reversed(list(floor.supplies.lots)):
         lot = opened.event
         later = (ends.get((lot.material, lot.item, station)) for station in {lot.at_station, None})
         lines.append(_line(opened, min(filter(None, later), default=None)))
         ends[lot.material, lot.item, lot.at_station] = opened.at
-    return list(msgspec.to_builtins(lines[::-1]))
+    return lines[::-1]
 
 
-def _line(opened: Opened, until: datetime | None) -> dict[str, Any]:
+def _line(opened: Opened, until: datetime | None) -> LotUse:
     lot = opened.event
-    return {
-        "material": lot.material,
-        "lot": lot.lot,
-        "item": lot.item,
-        "station": lot.at_station,
-        "since": opened.at,
-        "until": until,
-        "row": opened.seq,
-    }
+    return LotUse(
+        material=lot.material,
+        lot=lot.lot,
+        item=lot.item,
+        station=lot.at_station,
+        since=opened.at,
+        until=until,
+        row=opened.seq,
+    )

@@ -71,8 +71,8 @@ def trace_lot(floor: Floor, shop: Shop, material: Material, lot: str) -> Answer:
     """Every piece that is made of a lot."""
     all_pieces = (_traced(floor, shop, piece) for piece in floor.pieces.values())
     found = (each for each in all_pieces if any((used.material, used.lot) == (material, lot) for used in each.lots))
-    in_use = [each for each in lots_answer(floor) if (each["material"], each["lot"]) == (material, lot)]
-    return {"material": material, "lot": lot, "in_use": in_use, "pieces": _told(floor, found)}
+    in_use = [each for each in lots_answer(floor) if (each.material, each.lot) == (material, lot)]
+    return {"material": material, "lot": lot, "in_use": _plain(in_use), "pieces": _told(floor, found)}
 
 
 def presses_of(floor: Floor, shop: Shop) -> list[str]:

@@ -3,6 +3,7 @@
 from datetime import datetime, timedelta
 from typing import Any
 
+import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -155,8 +156,9 @@ def test_the_list_says_until_when_each_lot_was_in_use() -> None:
     opened(play, "W1", material="white_ink", at=MONDAY + timedelta(hours=1))
     opened(play, "L2", at=MONDAY + timedelta(hours=2), at_station="pretreat booth")
     opened(play, "L3", at=MONDAY + timedelta(hours=3))
-    found = {each["lot"]: each["until"] for each in lots_answer(play.floor)}
-    assert found == {"L1": "2026-11-23T17:00:00Z", "W1": None, "L2": "2026-11-23T17:00:00Z", "L3": None}
+    found = {each.lot: each.until for each in lots_answer(play.floor)}
+    third = MONDAY + timedelta(hours=3)
+    assert found == {"L1": third, "W1": None, "L2": third, "L3": None}
 
 
 stations = st.sampled_from([None, "printer 1", "printer 2"])
@@ -188,7 +190,7 @@ def test_lots_fold_to_the_same_in_any_order_of_arrival(told: list[tuple[int, str
     chance.shuffle(shuffled)
     one, other = (
         [
-            {**each, "row": None}
+            msgspec.structs.replace(each, row=0)
             for each in lots_answer(
                 fold_all(
                     Recorded(seq=n, occurred_at=at, recorded_at=MONDAY, event=event)
