@@ -13,6 +13,7 @@ from rich.table import Table
 from rich.text import Text
 
 from floor.core.plan.promise import Promise
+from floor.core.trace.history import JobTimesTold
 from shared.files.shop import Shop
 from shared.harmless import harmless
 from shared.money import ELEMENTS
@@ -174,13 +175,13 @@ def job_text(answer: Answer, shop: Shop) -> RenderableType:
     return Group(Text(harmless(head), style="bold"), Text(_times_words(answer["times"])), table)
 
 
-def _times_words(times: Answer | None) -> str:
+def _times_words(times: JobTimesTold | None) -> str:
     if times is None:
         return "Nothing of it was begun."
     told = (
-        f"{duration(each['execution_s'])} {name}, of which busy {duration(each['busy_s'])}, "
-        f"queuing {duration(each['queuing_s'])}"
-        for name, each in (("elapsed", times["elapsed"]), ("working", times["working"]))
+        f"{duration(each.execution_s)} {name}, of which busy {duration(each.busy_s)}, "
+        f"queuing {duration(each.queuing_s)}"
+        for name, each in (("elapsed", times.elapsed), ("working", times.working))
     )
     return f"In execution {'; '.join(told)}."
 

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 import msgspec
+from msgspec import Struct
 
 from floor.core.cost.actual import quoted, used
 from floor.core.ink.use import Printed, printed_on
@@ -23,6 +24,26 @@ from shared.files.shop import Shop
 from shared.money import by_element, rounded, shown
 
 _ML = Decimal("0.001")
+
+
+class ElementsTold(Struct, frozen=True, kw_only=True):
+    """Time elements of ISO 22400-2, seconds: execution = busy + transport + queuing."""
+
+    execution_s: float
+    busy_s: float
+    transport_s: float
+    queuing_s: float
+
+
+class JobTimesTold(Struct, frozen=True, kw_only=True):
+    """The execution of a job, elapsed and within opening hours; of its steps so many are derived or assumed."""
+
+    started: datetime
+    until: datetime
+    elapsed: ElementsTold
+    working: ElementsTold
+    derived: int
+    assumed: int
 
 
 def piece_answer(floor: Floor, shop: Shop, piece: Piece) -> dict[str, Any]:
@@ -106,25 +127,28 @@ def job_answer(job: Job, whole: bool = False) -> dict[str, Any]:
     return dict(msgspec.to_builtins(answer))
 
 
-def job_times_answer(floor: Floor, shop: Shop, job: Job, now: datetime) -> dict[str, Any] | None:
+def job_times_answer(floor: Floor, shop: Shop, job: Job, now: datetime) -> JobTimesTold | None:
     """The execution of a job in the time elements of ISO 22400-2, seconds; None where nothing of it was begun."""
     times = job_times(Walks(floor), shop.hours, job, now)
     if times is None:
         return None
-    return {
-        "started": msgspec.to_builtins(times.started),
-        "until": msgspec.to_builtins(times.until),
-        "elapsed": _elements(times.elapsed),
-        "working": _elements(times.working),
-        "derived": times.derived,
-        "assumed": times.assumed,
-    }
+    return JobTimesTold(
+        started=times.started,
+        until=times.until,
+        elapsed=_elements(times.elapsed),
+        working=_elements(times.working),
+        derived=times.derived,
+        assumed=times.assumed,
+    )
 
 
-def _elements(its: Elements) -> dict[str, float]:
-    """Execution time = busy + transport + queuing."""
-    parts = {"execution": its.execution, "busy": its.busy, "transport": its.transport, "queuing": its.queuing}
-    return {f"{name}_s": part.total_seconds() for name, part in parts.items()}
+def _elements(its: Elements) -> ElementsTold:
+    return ElementsTold(
+        execution_s=its.execution.total_seconds(),
+        busy_s=its.busy.total_seconds(),
+        transport_s=its.transport.total_seconds(),
+        queuing_s=its.queuing.total_seconds(),
+    )
 
 
 def _job_state(job: Job) -> str:
