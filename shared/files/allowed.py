@@ -5,11 +5,12 @@ Never judges a value: pydantic has done that.
 
 import re
 from collections.abc import Callable, Iterator, Mapping
+from datetime import date, datetime, time
 from decimal import Decimal
 from typing import Any, get_args
 
 from shared.files.near import nearest
-from shared.files.tomltext import shortened, shown_scalar, shown_text
+from shared.files.tomltext import plain, shortened, shown_scalar
 from shared.files.wanted import Wanted, WantedKind, keys_of
 
 UNITS = {"s": "seconds", "mm": "millimetres", "ml": "millilitres", "g": "grams", "pl": "picolitres"}
@@ -36,8 +37,8 @@ def allowed(want: Wanted) -> str:
     return _WORDS[want.kind](want)
 
 
-def example(want: Wanted, found: Any = None) -> str | None:
-    """A right value as TOML, as near as can be to what was found; None where there is no telling."""
+def example(want: Wanted, found: Any = None) -> Any:
+    """A right value, as near as can be to what was found; None where there is no telling."""
     return _EXAMPLES[want.kind](want, found)
 
 
@@ -51,8 +52,8 @@ def _number_words(want: Wanted) -> str:
     number = ("a whole number" if want.kind == "whole" else "a number") + (f" of {unit}" if unit else "")
     limits = dict(want.limits)
     if "ge" in limits and "le" in limits:
-        number += f" from {_plain(limits.pop('ge'))} to {_plain(limits.pop('le'))}"
-    return ", ".join([number, *(words.format(_plain(limits[key])) for key, words in _BOUNDS.items() if key in limits)])
+        number += f" from {plain(limits.pop('ge'))} to {plain(limits.pop('le'))}"
+    return ", ".join([number, *(words.format(plain(limits[key])) for key, words in _BOUNDS.items() if key in limits)])
 
 
 def _text_words(want: Wanted) -> str:
@@ -98,40 +99,39 @@ def _either_words(want: Wanted) -> str:
 def _text_example(want: Wanted, found: Any) -> str:
     """What is no text does not become right by quotes where there is a usual text."""
     if isinstance(want.default, str) and want.default and not isinstance(found, str | None):
-        return shown_text(want.default)
-    return '"…"' if found is None or isinstance(found, str | list | dict) else shown_text(shown_scalar(found))
+        return want.default
+    return "…" if found is None or isinstance(found, str | list | dict) else shortened(shown_scalar(found))
 
 
-def _flag_example(_want: Wanted, found: Any) -> str:
-    return "false" if _said(found) in {"false", "no", "off", "0"} else "true"
+def _flag_example(_want: Wanted, found: Any) -> bool:
+    return _said(found) not in {"false", "no", "off", "0"}
 
 
-def _either_example(want: Wanted, found: Any) -> str | None:
-    return next((text for branch in want.parts if (text := example(branch, found))), None)
+def _either_example(want: Wanted, found: Any) -> Any:
+    return next((right for branch in want.parts if (right := example(branch, found)) is not None), None)
 
 
-def _nearest_choice(want: Wanted, found: Any) -> str:
+def _nearest_choice(want: Wanted, found: Any) -> Any:
     choices = {str(choice): choice for choice in get_args(want.type)}
     near = nearest(_said(found), choices)
-    return shown_scalar(choices[near] if near else next(iter(choices.values())))
+    return choices[near] if near else next(iter(choices.values()))
 
 
-def _list_example(want: Wanted, found: Any) -> str | None:
+def _list_example(want: Wanted, found: Any) -> list[Any] | None:
     if isinstance(found, str) and want.parts and want.parts[0].kind == "text":
-        return f"[{shown_text(found)}]"
+        return [shortened(found)]
     entries = [example(part, None if isinstance(found, list | dict) else found) for part in want.parts]
-    return f"[{', '.join(entry or '' for entry in entries)}]" if entries and all(entries) else None
+    return None if None in entries else entries or None
 
 
-def _table_example(want: Wanted, _found: Any) -> str | None:
+def _table_example(want: Wanted, _found: Any) -> dict[Any, Any] | None:
     key, value = map(example, want.parts) if len(want.parts) == 2 else (None, None)
-    return f"{{ {key} = {value} }}" if key and value else None
+    return None if key is None or value is None else {key: value}
 
 
-def _number_example(want: Wanted, found: Any) -> str | None:
-    guesses = (guess if want.kind == "number" else Decimal(int(guess)) for guess in _guesses(want, found))
-    right = next((guess for guess in guesses if _within(guess, want)), None)
-    return None if right is None else _plain(right)
+def _number_example(want: Wanted, found: Any) -> Decimal | int | None:
+    guesses = (guess if want.kind == "number" else int(guess) for guess in _guesses(want, found))
+    return next((guess for guess in guesses if _within(guess, want)), None)
 
 
 def _guesses(want: Wanted, found: Any) -> Iterator[Decimal]:
@@ -165,7 +165,7 @@ def _said(found: Any) -> str:
     return shortened(text).lower()
 
 
-def _within(number: Decimal, want: Wanted) -> bool:
+def _within(number: Decimal | int, want: Wanted) -> bool:
     limits = want.limits
     return (
         number >= limits.get("ge", number)
@@ -174,12 +174,6 @@ def _within(number: Decimal, want: Wanted) -> bool:
         and ("lt" not in limits or number < limits["lt"])
         and not ("multiple_of" in limits and number % Decimal(str(limits["multiple_of"])))
     )
-
-
-def _plain(number: Any) -> str:
-    """A number without an exponent or trailing zeros."""
-    text = format(Decimal(str(number)), "f")
-    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 _WORDS: Mapping[WantedKind, Callable[[Wanted], str]] = {
@@ -196,14 +190,14 @@ _WORDS: Mapping[WantedKind, Callable[[Wanted], str]] = {
     "table": _table_words,
     "other": lambda _: "another kind of value",
 }
-_EXAMPLES: Mapping[WantedKind, Callable[[Wanted, Any], str | None]] = {
+_EXAMPLES: Mapping[WantedKind, Callable[[Wanted, Any], Any]] = {
     "whole": _number_example,
     "number": _number_example,
     "text": _text_example,
     "flag": _flag_example,
-    "date": lambda *_: "2026-12-02",
-    "moment": lambda *_: "2026-12-02T16:00:00",
-    "time": lambda *_: "16:00:00",
+    "date": lambda *_: date(2026, 12, 2),
+    "moment": lambda *_: datetime(2026, 12, 2, 16),  # noqa: DTZ001 - the shop's own time
+    "time": lambda *_: time(16),
     "choice": _nearest_choice,
     "either": _either_example,
     "list": _list_example,

@@ -27,6 +27,9 @@ PIECES_MAX = 5_000
 YEARS = range(2000, 2200)
 """When a job may be due; other years are slips of the pen, and the ends of the calendar are no moment everywhere."""
 
+PROMISED = {"due": datetime(2026, 12, 2, 16)}  # noqa: DTZ001 - as TOML gives it
+"""What to write where it is no moment."""
+
 
 class Print(Table):
     """[[lines.prints]]: one placement of a design, its size, and its ink where it is known."""
@@ -81,13 +84,13 @@ class JobLine(Table):
 def _a_moment(value: Any) -> Any:
     """A day alone would leave open which hour of it was promised, and a number is no moment."""
     if not isinstance(value, datetime | str):
-        raise refuse(allowed="a date with a time", do="due = 2026-12-02T16:00:00")
+        raise refuse(allowed="a date with a time", do=PROMISED)
     return value
 
 
 def _of_our_time(due: datetime) -> datetime:
     if due.year not in YEARS:
-        raise refuse(allowed=f"a year from {YEARS[0]} to {YEARS[-1]}", do="due = 2026-12-02T16:00:00")
+        raise refuse(allowed=f"a year from {YEARS[0]} to {YEARS[-1]}", do=PROMISED)
     return due
 
 

@@ -29,9 +29,9 @@ class PriceBreak(Table):
     @classmethod
     def _one_of_the_two(cls, price: Decimal | None, info: ValidationInfo) -> Decimal | None:
         if "off" in info.data and (price is None) == (info.data["off"] is None):
-            raise refuse(allowed="either off or price_each", do='off = "0.05"')
+            raise refuse(allowed="either off or price_each", do={"off": "0.05"})
         if price is not None and info.data.get("item") is None:
-            raise refuse(allowed="a price for one item: name it too", do='item = "heavy tee"')
+            raise refuse(allowed="a price for one item: name it too", do={"item": "heavy tee"})
         return price
 
 

@@ -20,7 +20,7 @@ from pydantic_core import ErrorDetails, PydanticCustomError
 from shared.files.allowed import allowed, example
 from shared.files.depth import DEPTH_MAX, too_deep
 from shared.files.near import nearest
-from shared.files.tomltext import one_line, shown_key, shown_path, shown_text, shown_value
+from shared.files.tomltext import one_line, shown_key, shown_path, shown_text, shown_value, written
 from shared.files.wanted import Wanted, keys_of, wanted
 
 FILE_BYTES_MAX = 1_000_000
@@ -56,8 +56,8 @@ class ProblemsFound(Exception):
         super().__init__("\n".join(problem.line() for problem in self.problems))
 
 
-def refuse(*, allowed: str, do: str) -> PydanticCustomError:
-    """What a validator of ours raises: what is allowed, and a right line of TOML to write instead."""
+def refuse(*, allowed: str, do: Mapping[str, Any]) -> PydanticCustomError:
+    """What a validator of ours raises: what is allowed, and a key with a right value to write instead."""
     return PydanticCustomError("refused", "{allowed}", {"allowed": allowed, "do": do})
 
 
@@ -107,7 +107,7 @@ def _mended(data: Mapping[str, Any], error: ValidationError, model: type[M]) -> 
     mended = deepcopy(dict(data))
     for details in error.errors(include_url=False):
         path, want, _ = _followed(details["loc"], wanted(model))
-        with suppress(LookupError, TypeError, tomllib.TOMLDecodeError):  # what stays wrong is found so again
+        with suppress(LookupError, TypeError):  # what stays wrong is found so again
             _mend(mended, path, details, want)
     try:
         return model.model_validate(mended)
@@ -117,15 +117,16 @@ def _mended(data: Mapping[str, Any], error: ValidationError, model: type[M]) -> 
 
 def _mend(inner: Any, path: list[str | int], details: ErrorDetails, want: Wanted) -> None:
     own = details.get("ctx", {}).get("do")
-    while own and isinstance(path[-1], int):  # a line of ours has a key: it is of the list, not of an entry
+    while own and isinstance(path[-1], int):  # a proposal of ours has a key: it is of the list, not of an entry
         path = path[:-1]
     for part in path[:-1]:
         inner = inner[part]
     if details["type"] == "extra_forbidden":
         del inner[path[-1]]
         return
-    line = own or f"value = {example(want, details['input'])}"
-    [inner[path[-1]]] = tomllib.loads(line).values()
+    [right] = own.values() if own else [example(want, details["input"])]
+    if right is not None:
+        inner[path[-1]] = right
 
 
 def read_toml(path: Path) -> dict[str, Any]:
@@ -242,7 +243,7 @@ def _own_words(details: ErrorDetails) -> str:
 def _do(details: ErrorDetails, path: list[str | int], want: Wanted) -> str:
     own = details.get("ctx", {}).get("do")
     if own:
-        return f"Write: {own}"
+        return "Write: " + ", ".join(f"{shown_key(key)} = {written(value)}" for key, value in own.items())
     if details["type"] == "too_long":
         return "Take some out"
     if details["loc"][-1:] == (KEY_MARK,):
@@ -257,7 +258,7 @@ def _right_line(path: list[str | int], want: Wanted, details: ErrorDetails) -> s
     keys = [part for part in path if isinstance(part, str)]
     if value is None:
         return _head(path, keys, want) if keys else None
-    return value if isinstance(path[-1], int) else f"{shown_key(keys[-1])} = {value}"
+    return written(value) if isinstance(path[-1], int) else f"{shown_key(keys[-1])} = {written(value)}"
 
 
 def _head(path: list[str | int], keys: list[str], want: Wanted) -> str | None:

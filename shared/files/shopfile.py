@@ -39,9 +39,8 @@ def _known_zone(name: str) -> str:
         ZoneInfo(name)
     except (KeyError, ValueError, OSError):
         near = nearest(name, _zones(), SURE)
-        raise refuse(
-            allowed="an IANA time zone", do=f'zone = "{_zones()[near] if near else "America/New_York"}"'
-        ) from None
+        zone = _zones()[near] if near else "America/New_York"
+        raise refuse(allowed="an IANA time zone", do={"zone": zone}) from None
     return name
 
 
@@ -55,7 +54,7 @@ def _zones() -> Mapping[str, str]:
 def _known_currency(code: str) -> str:
     if code not in list_currencies():
         near = nearest(code, list_currencies(), SURE)
-        raise refuse(allowed="an ISO 4217 currency code", do=f'currency = "{near or "USD"}"')
+        raise refuse(allowed="an ISO 4217 currency code", do={"currency": near or "USD"})
     return code
 
 
@@ -63,7 +62,7 @@ def _known_language(name: str) -> str:
     if name not in LANGUAGES:
         known = _languages()
         near = nearest(name, known, SURE) or nearest(re.split("[-_ ]", name)[0], known, SURE)
-        raise refuse(allowed=", ".join(LANGUAGES), do=f'language = "{known[near] if near else "en"}"')
+        raise refuse(allowed=", ".join(LANGUAGES), do={"language": known[near] if near else "en"})
     return name
 
 
@@ -109,7 +108,7 @@ def _a_colour(text: str) -> str:
     try:
         rgb(text)
     except ValueError:
-        raise refuse(allowed="a colour as #rrggbb", do='colours = { navy = "#1b2340" }') from None
+        raise refuse(allowed="a colour as #rrggbb", do={"colours": {"navy": "#1b2340"}}) from None
     return text
 
 
@@ -171,7 +170,7 @@ def _duration(value: Any) -> Any:
     units = {"s": 1, "m": 60, "h": 3600, "d": 86_400}
     text = value.strip() if isinstance(value, str) else ""
     if text[-1:] not in units or not text[:-1].strip().isdecimal() or not 0 < int(text[:-1]) <= 100_000:
-        raise refuse(allowed="a whole number with s, m, h or d", do='every = "8h"')
+        raise refuse(allowed="a whole number with s, m, h or d", do={"every": "8h"})
     return timedelta(seconds=int(text[:-1]) * units[text[-1]])
 
 
@@ -186,7 +185,7 @@ def _an_address(text: str) -> str:
     try:
         ip_network(text)
     except ValueError:
-        raise refuse(allowed="an address, or a network of them", do='proxies = ["127.0.0.1"]') from None
+        raise refuse(allowed="an address, or a network of them", do={"proxies": ["127.0.0.1"]}) from None
     return text
 
 
@@ -223,7 +222,7 @@ def _an_opening(text: str, day: ValidationInfo) -> str:
     try:
         opening_of(text)
     except ValueError:
-        raise refuse(allowed='an opening such as "08:00-12:00"', do=f'{day.field_name} = ["08:00-12:00"]') from None
+        raise refuse(allowed='an opening such as "08:00-12:00"', do={str(day.field_name): ["08:00-12:00"]}) from None
     return text
 
 

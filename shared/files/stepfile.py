@@ -45,7 +45,7 @@ class StepTable(Table):
     @classmethod
     def _dwells_have_two_scans(cls, scans: Scans, info: ValidationInfo) -> Scans:
         if info.data.get("kind") == "dwell" and scans != "in_out":
-            raise refuse(allowed='"in_out" for a dwell', do='scans = "in_out"')
+            raise refuse(allowed='"in_out" for a dwell', do={"scans": "in_out"})
         return scans
 
     @field_validator("min_s")
@@ -53,9 +53,9 @@ class StepTable(Table):
     def _dwells_alone_have_a_least_time(cls, min_s: float, info: ValidationInfo) -> float:
         kind = info.data.get("kind")
         if kind == "dwell" and min_s <= 0:
-            raise refuse(allowed="a least time above 0 for a dwell", do="min_s = 180")
+            raise refuse(allowed="a least time above 0 for a dwell", do={"min_s": 180})
         if kind in {"hand", "machine"} and min_s > 0:
-            raise refuse(allowed="a least time for a dwell alone", do=f"machine_s = {min_s:g}")
+            raise refuse(allowed="a least time for a dwell alone", do={"machine_s": Decimal(str(min_s))})
         return min_s
 
     @property
@@ -105,7 +105,7 @@ def _named_step(entry: Any) -> Any:
     if not isinstance(entry, str | dict):
         raise refuse(
             allowed='a step by its name, or a table such as { step = "cure", min_s = 60 }',
-            do='"dark garment" = ["colour", "cure", "pack"]',
+            do={"dark garment": ["colour", "cure", "pack"]},
         )
     return {"step": entry} if isinstance(entry, str) else entry
 

@@ -42,7 +42,7 @@ Millimetres = Annotated[Decimal, BeforeValidator(as_text), Field(gt=0, le=3_000,
 def _without_nul(name: str) -> str:
     """The ledger's databases do not all take it, and a name goes into every row of what it names."""
     if "\0" in name:
-        raise refuse(allowed="a name without NUL", do='name = "a name"')
+        raise refuse(allowed="a name without NUL", do={"name": "a name"})
     return name
 
 

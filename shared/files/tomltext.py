@@ -4,7 +4,7 @@ Never writes a file: what is shown may be cut short.
 """
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date, time
 from decimal import Decimal
 from itertools import islice
@@ -64,6 +64,26 @@ def shown_value(value: Any) -> str:
             return shown_scalar(value)
 
 
+def written(value: Any, entry: Callable[[Any], str] | None = None) -> str:
+    """A value as a line of TOML has it, each entry of a list or a table as `entry` has it, or else whole."""
+    match value:
+        case list() | tuple():
+            return f"[{', '.join(map(entry or written, value))}]"
+        case Mapping() if value:
+            pairs = (f"{shown_key(str(key))} = {(entry or written)(inner)}" for key, inner in value.items())
+            return f"{{ {', '.join(pairs)} }}"
+        case Mapping():
+            return "{}"
+        case _:
+            return shown_scalar(value)
+
+
+def plain(number: Any) -> str:
+    """A number without an exponent or trailing zeros."""
+    text = format(Decimal(str(number)), "f")
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
 def shown_scalar(value: Any) -> str:
     """A single value as it would stand in the file."""
     match value:
@@ -73,8 +93,8 @@ def shown_scalar(value: Any) -> str:
             return str(value).lower()
         case int():
             return str(value) if value.bit_length() <= WIDE_BITS else "a very large number"
-        case float() | Decimal():
-            return str(value)
+        case Decimal():
+            return plain(value)
         case date() | time():
             return value.isoformat()
         case _:

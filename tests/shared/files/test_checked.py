@@ -3,11 +3,12 @@
 from collections.abc import Iterator
 from typing import Annotated, Any
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
-from shared.files.problems import Problem, ProblemsFound, checked
+from shared.files.problems import Problem, ProblemsFound, checked, refuse
 
 
 class Pair(BaseModel):
@@ -41,6 +42,26 @@ def test_what_is_wrong_between_values_is_found_when_each_of_them_is_right() -> N
 
 def test_a_wrong_value_does_not_hide_what_is_wrong_between_others() -> None:
     assert between({"names": ["a"], "uses": "b", "count": -1, "cuont": 2}) == ["count", "cuont", "uses"]
+
+
+LONG = 'a "name" with \\, a line\nand more letters than a message has room for: ' + "x" * 100
+
+
+def _the_long_one(name: str) -> str:
+    if name != LONG:
+        raise refuse(allowed="the long name", do={"names": [LONG]})
+    return name
+
+
+class Proposed(Pair):
+    names: list[Annotated[str, AfterValidator(_the_long_one)]]
+
+
+def test_a_file_is_mended_with_the_value_that_is_proposed_not_with_what_is_shown_of_it() -> None:
+    with pytest.raises(ProblemsFound) as found:
+        checked({"names": ["a"], "uses": "b"}, "pair.toml", Proposed, _points_somewhere)
+    assert [problem.where for problem in found.value.problems] == ["pair.toml: names[0]", "pair.toml: uses"]
+    assert len(found.value.problems[0].do) < 100
 
 
 def test_a_value_that_is_wrong_by_itself_is_told_once() -> None:

@@ -57,7 +57,7 @@ class Dwell(Numbers):
     @model_validator(mode="after")
     def _no_early_opening(self) -> "Dwell":
         if self.min_s == 0:
-            raise refuse(allowed="a least time above 0 for a dwell", do="min_s = 180")
+            raise refuse(allowed="a least time above 0 for a dwell", do={"min_s": 180})
         return self
 
 
