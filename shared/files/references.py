@@ -3,7 +3,7 @@
 Never looks at a single value by itself: shared.files.shopfile has done that.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from shared.codes import serial_of_name
 from shared.files.near import nearest
@@ -15,12 +15,11 @@ from shared.files.tomltext import shown_text
 def shop_problems(shop: ShopFile, file: str) -> list[Problem]:
     """Every reference of a shop file that does not hold."""
     found = [
+        *(_unknown(*pointer) for pointer in _pointers(shop) if pointer[1] not in pointer[2]),
         *_routes(shop),
-        *_items(shop),
-        *_sizes(shop),
+        *_shades(shop),
         *_breaks(shop),
-        *_stations(shop),
-        *_scanners(shop),
+        *_unserved(shop),
         *_names_twice(shop),
         *_cards(shop),
         *_heights(shop),
@@ -32,25 +31,42 @@ Finding = tuple[str, str, str, str]
 """Where, what was found, what is allowed, what to do."""
 
 
-def _unknown(where: str, name: str, known: Iterable[str], kind: str) -> Finding:
-    names = list(known)
-    near = nearest(name, names)
+def _unknown(where: str, name: str, known: Collection[str], kind: str) -> Finding:
+    near = nearest(name, known)
     do = f'Write: "{near}"' if near else f'Add {kind} "{name}", or use one of those'
-    return (where, shown_text(name), f"a {kind}: {', '.join(names) or 'none is defined'}", do)
+    return (where, shown_text(name), f"a {kind}: {', '.join(known) or 'none is defined'}", do)
+
+
+def _pointers(shop: ShopFile) -> Iterator[tuple[str, str, Collection[str], str]]:
+    """Every name that points to something: where it stands, the name, all that it may be, and what kind those are."""
+    for name, route in shop.routes.items():
+        yield from ((f'routes."{name}"[{n}]', entry.step, shop.steps, "step") for n, entry in enumerate(route))
+    for name, item in shop.items.items():
+        where = f'items."{name}"'
+        yield from ((f"{where}.routes.{shade}", route, shop.routes, "route") for shade, route in item.routes.items())
+        yield from ((f"{where}.colours", each, item.shades, "colour of its shades") for each in sorted(item.colours))
+        yield from (
+            (f"{where}.size_cost", each, item.sizes, "size of its sizes") for each in item.size_cost if item.sizes
+        )
+    yield from (
+        (f"breaks[{n}].item", each.item, shop.items, "item")
+        for n, each in enumerate(shop.breaks)
+        if each.item is not None
+    )
+    for n, station in enumerate(shop.stations):
+        yield from ((f"stations[{n}].steps[{m}]", step, shop.steps, "step") for m, step in enumerate(station.steps))
+    names = [station.name for station in shop.stations]
+    for n, scanner in enumerate(shop.scanners):
+        if scanner.station is not None:
+            yield f"scanners[{n}].station", scanner.station, names, "station"
 
 
 def _routes(shop: ShopFile) -> Iterator[Finding]:
     for name, route in shop.routes.items():
         for n, entry in enumerate(route):
-            if entry.step not in shop.steps:
-                yield _unknown(f'routes."{name}"[{n}]', entry.step, shop.steps, "step")
-            elif entry.min_s is not None and not shop.steps[entry.step].is_press:
-                yield (
-                    f'routes."{name}"[{n}].min_s',
-                    f"{entry.min_s:g}",
-                    "a least time for a dwell alone",
-                    f"Write: machine_s = {entry.min_s:g}",
-                )
+            if entry.min_s is not None and entry.step in shop.steps and not shop.steps[entry.step].is_press:
+                where, do = f'routes."{name}"[{n}].min_s', f"Write: machine_s = {entry.min_s:g}"
+                yield (where, f"{entry.min_s:g}", "a least time for a dwell alone", do)
         keys = [entry.step for entry in route]
         for twice in sorted({key for key in keys if keys.count(key) > 1}):
             yield (
@@ -61,11 +77,8 @@ def _routes(shop: ShopFile) -> Iterator[Finding]:
             )
 
 
-def _items(shop: ShopFile) -> Iterator[Finding]:
+def _shades(shop: ShopFile) -> Iterator[Finding]:
     for name, item in shop.items.items():
-        for shade, route in item.routes.items():
-            if route not in shop.routes:
-                yield _unknown(f'items."{name}".routes.{shade}', route, shop.routes, "route")
         for colour, shade in item.shades.items():
             if shade not in item.routes:
                 yield (
@@ -74,32 +87,17 @@ def _items(shop: ShopFile) -> Iterator[Finding]:
                     f"a shade that has a route: {', '.join(item.routes)}",
                     f'Write: routes = {{ {shade} = "…" }}',
                 )
-        for colour in sorted(item.colours.keys() - item.shades):
-            yield _unknown(f'items."{name}".colours', colour, item.shades, "colour of its shades")
-
-
-def _sizes(shop: ShopFile) -> Iterator[Finding]:
-    for name, item in shop.items.items():
-        for size in item.size_cost if item.sizes else ():
-            if size not in item.sizes:
-                yield _unknown(f'items."{name}".size_cost', size, item.sizes, "size of its sizes")
 
 
 def _breaks(shop: ShopFile) -> Iterator[Finding]:
     for n, each in enumerate(shop.breaks):
-        if each.item is not None and each.item not in shop.items:
-            yield _unknown(f"breaks[{n}].item", each.item, shop.items, "item")
         if any((each.item, each.from_pieces) == (other.item, other.from_pieces) for other in shop.breaks[:n]):
             allowed, do = "one break for each quantity", "Take one of the two out"
             yield (f"breaks[{n}].from_pieces", f"{each.from_pieces} again", allowed, do)
 
 
-def _stations(shop: ShopFile) -> Iterator[Finding]:
+def _unserved(shop: ShopFile) -> Iterator[Finding]:
     served = {step for station in shop.stations for step in station.steps}
-    for n, station in enumerate(shop.stations):
-        for m, step in enumerate(station.steps):
-            if step not in shop.steps:
-                yield _unknown(f"stations[{n}].steps[{m}]", step, shop.steps, "step")
     for key in shop.steps:
         if key not in served and any(key == entry.step for route in shop.routes.values() for entry in route):
             yield (
@@ -108,13 +106,6 @@ def _stations(shop: ShopFile) -> Iterator[Finding]:
                 "one station or more",
                 f'Add "{key}" to the steps of a station',
             )
-
-
-def _scanners(shop: ShopFile) -> Iterator[Finding]:
-    names = [station.name for station in shop.stations]
-    for n, scanner in enumerate(shop.scanners):
-        if scanner.station is not None and scanner.station not in names:
-            yield _unknown(f"scanners[{n}].station", scanner.station, names, "station")
 
 
 def _names_twice(shop: ShopFile) -> Iterator[Finding]:
