@@ -4,7 +4,7 @@ Never writes a file: what is shown may be cut short.
 """
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date, time
 from decimal import Decimal
 from itertools import islice
@@ -64,13 +64,13 @@ def shown_value(value: Any) -> str:
             return shown_scalar(value)
 
 
-def written(value: Any, entry: Callable[[Any], str] | None = None) -> str:
-    """A value as a line of TOML has it, each entry of a list or a table as `entry` has it, or else whole."""
+def written(value: Any) -> str:
+    """A value as a line of TOML has it, every entry of a list or a table whole."""
     match value:
         case list() | tuple():
-            return f"[{', '.join(map(entry or written, value))}]"
+            return f"[{', '.join(map(written, value))}]"
         case Mapping() if value:
-            pairs = (f"{shown_key(str(key))} = {(entry or written)(inner)}" for key, inner in value.items())
+            pairs = (f"{shown_key(str(key))} = {written(inner)}" for key, inner in value.items())
             return f"{{ {', '.join(pairs)} }}"
         case Mapping():
             return "{}"
