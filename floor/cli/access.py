@@ -15,16 +15,7 @@ from floor.doors.access import ROLES, Access, Role
 ROLE = click.argument("role", type=OneOf(ROLES))
 
 
-@click.group()
-def access() -> None:
-    """Passwords for the pages: view, station, office.
-
-    Without any, the pages are for this machine alone. With one, everybody must give one: view opens the wall, station
-    the station screens too, office all.
-    """
-
-
-@access.command("set")
+@click.command("set")
 @ROLE
 @click.option("--make", is_flag=True, help="Make a password, and show it this once.")
 @pass_folder
@@ -42,7 +33,7 @@ def access_set(folder: Folder, role: Role, make: bool, as_json: bool) -> None:
     click.echo(f"The role {role} has a password now. The pages speak plain HTTP: let others in through TLS.", err=True)
 
 
-@access.command("list")
+@click.command("list")
 @pass_folder
 @answers
 def access_list(folder: Folder, as_json: bool) -> None:
@@ -54,7 +45,7 @@ def access_list(folder: Folder, as_json: bool) -> None:
         click.echo(", ".join(roles) or "None: the pages are for this machine alone.")
 
 
-@access.command("remove")
+@click.command("remove")
 @ROLE
 @pass_folder
 @answers

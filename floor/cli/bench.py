@@ -19,15 +19,7 @@ from shared.harmless import harmless
 SPOOL_NAME = "bench.spool"
 
 
-@click.group()
-def bench() -> None:
-    """Add, list and revoke remote benches.
-
-    Each has a token that can post scans, and do nothing else.
-    """
-
-
-@bench.command("add")
+@click.command("add")
 @click.argument("name")
 @pass_folder
 @answers
@@ -42,7 +34,7 @@ def bench_add(folder: Folder, name: str, as_json: bool) -> None:
     click.echo("Next, at the bench: piecewalk listen --to http://FLOOR:8765 --token-file FILE", err=True)
 
 
-@bench.command("list")
+@click.command("list")
 @pass_folder
 @answers
 def bench_list(folder: Folder, as_json: bool) -> None:
@@ -57,7 +49,7 @@ def bench_list(folder: Folder, as_json: bool) -> None:
         click.echo("There is no bench. Add one with: piecewalk bench add NAME", err=True)
 
 
-@bench.command("revoke")
+@click.command("revoke")
 @click.argument("name")
 @pass_folder
 @answers

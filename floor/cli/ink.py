@@ -1,4 +1,4 @@
-"""`ink estimate`: the ink that a picture takes, and the group of all that is told and asked of ink.
+"""`ink estimate`: the ink that a picture takes.
 
 Never reckons: floor.ink does.
 """
@@ -14,7 +14,6 @@ from msgspec import Struct
 
 from floor.cli.choices import OneOf, no_such
 from floor.cli.completing import item_names
-from floor.cli.ink_book import ink_calibrate, ink_import, ink_level, ink_read, ink_refill
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.tables import ink_text, out
 from floor.cli.trouble import NotDone, answers, say_json
@@ -32,15 +31,6 @@ LEAST_MM = 1
 """Nobody prints less."""
 
 
-@click.group()
-def ink() -> None:
-    """The ink that prints take."""
-
-
-for command in (ink_read, ink_import, ink_refill, ink_level, ink_calibrate):
-    ink.add_command(command)
-
-
 class InkWishes(Struct, frozen=True, kw_only=True):
     """What was asked of `ink estimate`."""
 
@@ -53,7 +43,7 @@ class InkWishes(Struct, frozen=True, kw_only=True):
     sheet: str | None
 
 
-@ink.command()
+@click.command()
 @click.argument("file", type=click.Path(allow_dash=True))
 @click.option("--width-mm", type=float, required=True, help="How wide it is printed.")
 @click.option("--height-mm", type=float, help="How high; left out, it keeps its proportions.")

@@ -50,12 +50,7 @@ def read_job(file: str, shop: Shop) -> JobFile:
     return fill_ink(job, shop, folder)
 
 
-@click.group()
-def job() -> None:
-    """Take, list, show, hold, release and cancel jobs."""
-
-
-@job.command("add")
+@click.command("add")
 @JOB_FILE
 @pass_folder
 @answers
@@ -79,7 +74,7 @@ def job_add(folder: Folder, file: str, as_json: bool) -> None:
         click.echo(f"{taken.job} is late already: its due time has passed. Is the date right?", err=True)
 
 
-@job.command("list")
+@click.command("list")
 @pass_folder
 @answers
 def job_list(folder: Folder, as_json: bool) -> None:
@@ -92,7 +87,7 @@ def job_list(folder: Folder, as_json: bool) -> None:
         out(job_lines(answer, folder.shop))
 
 
-@job.command("show")
+@click.command("show")
 @JOB_CODE("code")
 @pass_folder
 @answers
@@ -113,7 +108,7 @@ def job_show(folder: Folder, code: str, as_json: bool) -> None:
 WHY = click.option("--why", default="", help="A word for those who ask later.")
 
 
-@job.command("hold")
+@click.command("hold")
 @JOB_CODE("code")
 @WHY
 @pass_folder
@@ -127,7 +122,7 @@ def job_hold(folder: Folder, code: str, why: str, as_json: bool) -> None:
     _change(folder, lambda floor, now: hold(floor, code, why, now), f"{code} is on hold.", as_json)
 
 
-@job.command("release")
+@click.command("release")
 @JOB_CODE("code")
 @pass_folder
 @answers
@@ -136,7 +131,7 @@ def job_release(folder: Folder, code: str, as_json: bool) -> None:
     _change(folder, lambda floor, now: release(floor, code, now), f"{code} may go on.", as_json)
 
 
-@job.command("cancel")
+@click.command("cancel")
 @JOB_CODE("code")
 @WHY
 @click.option("--yes", is_flag=True, help="Do not ask.")

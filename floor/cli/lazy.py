@@ -39,9 +39,12 @@ class LazyGroup(click.Group):
     """A group that stands for all its commands until one is called."""
 
     def place(self, heading: str, **places: str) -> None:
-        """Commands under a heading, in this order: name="module:function", with _ for - in names."""
+        """Commands under a heading, in this order: name="module:function", with _ for - in names.
+
+        A name that is a word of Python ends in _: import_.
+        """
         for name, place in places.items():
-            self.add_command(Placed(name.replace("_", "-"), place, heading))
+            self.add_command(Placed(name.rstrip("_").replace("_", "-"), place, heading))
 
     def place_plugged(self, heading: str, group: str) -> None:
         """The commands that installed packages add by entry points of a group."""

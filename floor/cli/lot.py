@@ -21,12 +21,7 @@ from shared.wording import spaced
 MATERIALS = OneOf(get_args(Material))
 
 
-@click.group()
-def lot() -> None:
-    """The lots of blanks, pretreat, ink and cover sheets in use."""
-
-
-@lot.command("open")
+@click.command("open")
 @click.argument("material", type=MATERIALS)
 @click.argument("name", metavar="LOT")
 @click.option("--at", metavar="TIME", help="When it was opened, if not now: 2026-11-25T14:30")
@@ -57,7 +52,7 @@ def lot_open(
         click.echo(harmless(f"{spaced(material)} {event.lot} is in use at {station or 'every station'}."))
 
 
-@lot.command("list")
+@click.command("list")
 @pass_folder
 @answers
 def lot_list(folder: Folder, as_json: bool) -> None:

@@ -30,15 +30,15 @@ main.place(
     "Set up",
     init="floor.cli.settle:init",
     check="floor.cli.settle:check",
-    access="floor.cli.access:access",
-    bench="floor.cli.bench:bench",
+    access="floor.cli.groups:access",
+    bench="floor.cli.groups:bench",
     cards="floor.cli.paper:cards",
 )
 main.place_plugged("Set up", "piecewalk.commands")
 main.place(
     "Jobs",
     quote="floor.cli.quote:quote",
-    job="floor.cli.jobs:job",
+    job="floor.cli.groups:job",
     tickets="floor.cli.paper:tickets",
     what_if="floor.cli.what_if:what_if",
 )
@@ -56,8 +56,8 @@ main.place(
 )
 main.place(
     "Cost and ink",
-    ink="floor.cli.ink:ink",
-    lot="floor.cli.lot:lot",
+    ink="floor.cli.groups:ink",
+    lot="floor.cli.groups:lot",
     stock="floor.cli.stock:stock",
     standards="floor.cli.standards:standards",
 )

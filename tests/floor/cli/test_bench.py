@@ -17,7 +17,8 @@ from threading import Thread
 import pytest
 from click.testing import CliRunner
 
-from floor.cli.bench import bench, listen
+from floor.cli.bench import listen
+from floor.cli.groups import bench
 from floor.cli.opening import Folder
 from scanners.spool import Spool
 from shared.clock import SetClock

@@ -3,12 +3,14 @@
 import json
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
+import click
 import pytest
 from click.testing import CliRunner
 
-from floor.cli.lazy import Placed
+from floor.cli.lazy import LazyGroup, Placed
 from floor.cli.main import main
 from floor.cli.opening import Folder
 from shared.clock import SetClock
@@ -37,17 +39,26 @@ def imported(*words: str, **environment: str) -> tuple[str, set[str]]:
     return done.stdout, set(json.loads(done.stderr))
 
 
-@pytest.mark.parametrize("words", [("--version",), ("--help",), ("-h",)])
+def completion(typed: str) -> tuple[str, set[str]]:
+    """What a shell is told of words after `piecewalk`, and the top packages that were imported for it."""
+    words = f"piecewalk {typed}"
+    return imported(_PIECEWALK_COMPLETE="bash_complete", COMP_WORDS=words, COMP_CWORD=str(len(words.split(" ")) - 1))
+
+
+GROUPS = ["access", "bench", "job", "ink", "lot"]
+
+
+@pytest.mark.parametrize("words", [("--version",), ("--help",), ("-h",), *((group, "--help") for group in GROUPS)])
 def test_what_needs_no_shop_imports_nothing_of_one(words: tuple[str, ...]) -> None:
     said, packages = imported(*words)
     assert "piecewalk" in said.casefold()
     assert packages & HEAVY == set()
 
 
-def test_completing_a_command_imports_nothing_of_it() -> None:
-    asked = {"_PIECEWALK_COMPLETE": "bash_complete", "COMP_WORDS": "piecewalk ti", "COMP_CWORD": "1"}
-    said, packages = imported(**asked)
-    assert said == "plain,tickets\n"
+@pytest.mark.parametrize(("typed", "word"), [("ti", "tickets"), ("job l", "list"), ("ink im", "import")])
+def test_completing_a_command_imports_nothing_of_it(typed: str, word: str) -> None:
+    said, packages = completion(typed)
+    assert said == f"plain,{word}\n"
     assert packages & HEAVY == set()
 
 
@@ -57,10 +68,19 @@ def test_a_command_is_imported_when_it_is_called() -> None:
     assert {"sqlalchemy", "pydantic"} <= packages
 
 
-def test_the_list_says_of_each_command_what_its_own_help_begins_with() -> None:
-    for name, placed in main.commands.items():
+def placed_in(group: LazyGroup) -> Iterator[tuple[str, Placed, click.Command]]:
+    """Every command of a group and of the groups in it, as it was placed and as it is."""
+    for name, placed in group.commands.items():
         assert isinstance(placed, Placed)
         command = placed.loaded()
+        yield name, placed, command
+        if isinstance(command, LazyGroup):
+            yield from placed_in(command)
+
+
+def test_the_list_says_of_each_command_what_its_own_help_begins_with() -> None:
+    assert isinstance(main, LazyGroup)
+    for name, placed, command in placed_in(main):
         assert command.name == name
         assert placed.get_short_help_str(200) == command.get_short_help_str(200)
         assert placed.get_short_help_str(200)
