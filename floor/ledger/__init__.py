@@ -18,7 +18,6 @@ from floor.ledger.errors import (
     Unavailable,
 )
 from floor.ledger.memory import MemoryLedger
-from floor.ledger.sqlite import SqliteLedger
 from floor.ledger.writer import Writer
 
 __all__ = [
@@ -33,7 +32,6 @@ __all__ = [
     "NotEmpty",
     "ReadTwice",
     "Replaced",
-    "SqliteLedger",
     "Stopped",
     "TooNew",
     "Transaction",
@@ -62,6 +60,8 @@ def _ledger(url: str, *, make: bool) -> Ledger:
     if "\0" in url:
         raise ValueError(f"database: got {url!r}, which holds a NUL; expected sqlite:///FILE")
     if url.startswith("sqlite:///") and url != "sqlite:///":
+        from floor.ledger.sqlite import SqliteLedger  # a database is loaded by who opens one: that takes its time
+
         return SqliteLedger(url, make=make)
     if url.startswith("postgresql"):
         try:

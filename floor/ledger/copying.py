@@ -10,16 +10,16 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from itertools import islice
 from pathlib import Path
+from urllib.parse import quote, unquote
 
-from sqlalchemy.engine import make_url
-
+from floor.ledger import make_ledger, open_ledger
 from floor.ledger.check import OnPage, go_on, page_rows, remedy, verify
 from floor.ledger.contract import Ledger
 from floor.ledger.errors import Damaged, NotEmpty, Unavailable
 from floor.ledger.row import Head, Row
-from floor.ledger.sqlite import SqliteLedger
 from scanners.durable import sync, sync_folder
 
+FILE_URL = "sqlite:///"
 PART_PREFIX = ".piecewalk-part-"
 STALE_S = 86_400
 """No copy takes a day: what is left of one that was killed is cleared away when the next one is made."""
@@ -59,7 +59,7 @@ def copy_to_file(source: Ledger, file: Path, on_page: OnPage = go_on, aside: Pat
     What bore the name before is replaced or, given `aside`, kept under that name. Raises OSError too.
     """
     with _room_beside(file) as part:
-        with closing(SqliteLedger(f"sqlite:///{part}")) as copied:
+        with closing(make_ledger(f"{FILE_URL}{quote(str(part))}")) as copied:
             head = copy(source, copied, on_page)
         _settle(part)
         if aside is not None and file.exists():
@@ -79,7 +79,7 @@ def opened_copy(file: Path) -> Iterator[Ledger]:
         raise Unavailable(f"{file}: there is no such file")
     if not holds_a_ledger(file):
         raise Damaged(f"{file}: this is no ledger, or it is damaged; name another backup")
-    with closing(SqliteLedger(f"sqlite:///{file}", make=False)) as ledger:
+    with closing(open_ledger(f"{FILE_URL}{quote(str(file))}")) as ledger:
         yield ledger
 
 
@@ -95,8 +95,8 @@ def holds_a_ledger(file: Path) -> bool:
 
 def file_of(url: str) -> Path | None:
     """The file of a ledger's URL; None for one on a server."""
-    address = make_url(url)
-    return Path(address.database) if address.get_backend_name() == "sqlite" and address.database else None
+    path = unquote(url.partition("?")[0].removeprefix(FILE_URL))
+    return Path(path) if url.startswith(FILE_URL) and path else None
 
 
 @contextmanager

@@ -16,9 +16,10 @@ from pathlib import Path
 
 import psycopg
 
-from floor.ledger import Ledger, SqliteLedger, Writer, make_ledger
+from floor.ledger import Ledger, Writer, make_ledger
 from floor.ledger.check import verified
 from floor.ledger.row import Row
+from floor.ledger.sqlite import SqliteLedger
 from shared.events.recorded import Fact
 from tests.floor.ledger.facts import Tally, a_read, append, assumed, noon, once
 

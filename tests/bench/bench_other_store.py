@@ -30,8 +30,7 @@ from eventsourcing.sqlite import SQLiteFactory
 from eventsourcing.system import NotificationLogReader
 from msgspec.structs import replace
 
-from floor.ledger import SqliteLedger
-from floor.ledger.sqlite import Build
+from floor.ledger.sqlite import Build, SqliteLedger
 from floor.service.service import Service
 from shared.clock import SetClock
 from shared.events.jobs import PieceOpened

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from floor.ledger import SqliteLedger
 from floor.ledger.row import Row
+from floor.ledger.sqlite import SqliteLedger
 from floor.service.lock import floor_lock
 from shared.events.reads import StepDone
 from shared.events.recorded import Fact

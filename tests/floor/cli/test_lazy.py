@@ -14,6 +14,7 @@ from floor.cli.lazy import LazyGroup, Placed
 from floor.cli.main import main
 from floor.cli.opening import Folder
 from shared.clock import SetClock
+from tests.floor.cli.desk import JOB, Desk
 from tests.making import MONDAY
 
 HEAVY = {
@@ -32,11 +33,18 @@ finally:
 """
 
 
+@pytest.fixture
+def desk(tmp_path: Path) -> Desk:
+    desk = Desk(tmp_path)
+    desk("job", "add", "-", stdin=JOB)
+    return desk
+
+
 def imported(*words: str, **environment: str) -> tuple[str, set[str]]:
     """What a command says, and the top packages that its process imported."""
     command = [sys.executable, "-c", IMPORTED, *words]
     done = subprocess.run(command, env=environment, capture_output=True, text=True, check=True)
-    return done.stdout, set(json.loads(done.stderr))
+    return done.stdout, set(json.loads(done.stderr.splitlines()[-1]))
 
 
 def completion(typed: str) -> tuple[str, set[str]]:
@@ -65,7 +73,39 @@ def test_completing_a_command_imports_nothing_of_it(typed: str, word: str) -> No
 def test_a_command_is_imported_when_it_is_called() -> None:
     said, packages = imported("board", "--help")
     assert "--at" in said
-    assert {"sqlalchemy", "pydantic"} <= packages
+    assert {"rich", "pydantic"} <= packages
+
+
+NO_DATABASE = {"alembic", "sqlalchemy"}
+AT_A_DESK = {"babel", "msgspec", "pydantic", "rich", "tomlkit"} | NO_DATABASE
+"""What an answer in a terminal may take: the shop file, the ledger, the words; no paper, page, picture or timer."""
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("access", "list"),
+        ("bench", "list"),
+        *((*words, "--help") for words in [("job", "list"), ("board",), ("check",), ("tickets",), ("lot", "list")]),
+    ],
+)
+def test_no_database_is_loaded_where_no_ledger_is_opened(desk: Desk, words: tuple[str, ...]) -> None:
+    _, packages = imported("--shop", str(desk.shop), *words)
+    assert packages & NO_DATABASE == set()
+
+
+@pytest.mark.parametrize("typed", ["job show J", "piece 1", "scan --station p", "stock receive "])
+def test_no_database_is_loaded_to_complete_a_name(desk: Desk, typed: str) -> None:
+    said, packages = completion(f"--shop {desk.shop} {typed}")
+    assert said.startswith("plain,")
+    assert packages & NO_DATABASE == set()
+
+
+@pytest.mark.parametrize("words", [("job", "list"), ("job", "show", "J0001"), ("board",), ("lot", "list")])
+def test_a_look_at_the_floor_loads_nothing_that_draws_serves_or_waits(desk: Desk, words: tuple[str, ...]) -> None:
+    _, packages = imported("--shop", str(desk.shop), *words)
+    assert "sqlalchemy" in packages  # it did open the ledger
+    assert packages & HEAVY <= AT_A_DESK
 
 
 def placed_in(group: LazyGroup) -> Iterator[tuple[str, Placed, click.Command]]:

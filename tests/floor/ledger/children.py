@@ -20,9 +20,10 @@ from typing import Any
 
 from sqlalchemy import event
 
-from floor.ledger import Ledger, LedgerError, SqliteLedger, Writer, make_ledger
+from floor.ledger import Ledger, LedgerError, Writer, make_ledger
 from floor.ledger.check import first_trouble
 from floor.ledger.copying import copy_to_file
+from floor.ledger.sqlite import SqliteLedger
 from tests.floor.ledger.facts import Tally, a_read, append, noon, once
 from tests.measured import WAIT_S
 

@@ -8,9 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from floor.ledger import Damaged, Ledger, SqliteLedger
+from floor.ledger import Damaged, Ledger
 from floor.ledger.check import first_trouble, verified
 from floor.ledger.row import Row, digest
+from floor.ledger.sqlite import SqliteLedger
 from tests.floor.ledger.facts import a_read, append, assumed
 
 last = 9

@@ -7,11 +7,13 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+from sqlalchemy import make_url
 
-from floor.ledger import Damaged, Ledger, MemoryLedger, NotEmpty, SqliteLedger, Unavailable
+from floor.ledger import Damaged, Ledger, MemoryLedger, NotEmpty, Unavailable
 from floor.ledger.check import first_trouble, page_rows
 from floor.ledger.copying import BESIDE, copy, copy_to_file, file_of, opened_copy
 from floor.ledger.row import Head
+from floor.ledger.sqlite import SqliteLedger
 from tests.floor.ledger import children
 from tests.floor.ledger.facts import a_read, append, assumed, noon
 from tests.measured import WAIT_S
@@ -225,3 +227,10 @@ def test_a_file_that_is_not_there_is_not_made(file: Path) -> None:
 def test_a_ledger_on_a_server_has_no_file() -> None:
     assert file_of("postgresql+psycopg://host/shop") is None
     assert file_of("sqlite:////shop/ledger.db") == Path("/shop/ledger.db")
+    assert file_of("sqlite:///") is None
+
+
+@pytest.mark.parametrize("address", ["/shop/ledger.db", "ledger.db", "/a shop/100%25 ours.db", "/shop/l.db?timeout=1"])
+def test_the_file_of_an_address_is_that_which_sqlalchemy_opens(address: str) -> None:
+    url = f"sqlite:///{address}"
+    assert file_of(url) == Path(make_url(url).database or "")

@@ -9,9 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from floor.ledger import Ledger, SqliteLedger, Unavailable, Writer
+from floor.ledger import Ledger, Unavailable, Writer
 from floor.ledger.check import first_trouble
 from floor.ledger.postgres import PostgresLedger
+from floor.ledger.sqlite import SqliteLedger
 from tests.floor.ledger import children
 from tests.floor.ledger.facts import Tally, a_read, append, noon, once
 from tests.measured import WAIT_S

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 from sqlalchemy import inspect
 
-from floor.ledger import LedgerError, Missing, Replaced, SqliteLedger, make_ledger, open_ledger
+from floor.ledger import LedgerError, Missing, Replaced, make_ledger, open_ledger
 from floor.ledger.postgres import PostgresLedger
-from floor.ledger.sqlite import Build
+from floor.ledger.sqlite import Build, SqliteLedger
 from tests.floor.ledger.facts import a_read, append, noon
 
 pytestmark = pytest.mark.fault

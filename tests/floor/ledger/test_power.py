@@ -10,9 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from floor.ledger import SqliteLedger
 from floor.ledger.check import first_trouble
-from floor.ledger.sqlite import Build
+from floor.ledger.sqlite import Build, SqliteLedger
 from tests.floor.ledger import children
 from tests.floor.ledger.facts import a_read, append
 

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from sqlalchemy.exc import IntegrityError, OperationalError
 
-from floor.ledger import Broken, Damaged, SqliteLedger, Unavailable, make_ledger, open_ledger
+from floor.ledger import Broken, Damaged, Unavailable, make_ledger, open_ledger
 from floor.ledger.check import first_trouble
-from floor.ledger.sqlite import Build, journal_for
+from floor.ledger.sqlite import Build, SqliteLedger, journal_for
 from tests.floor.ledger.facts import a_read, append, assumed, noon
 
 mended = (3, 51, 3)

@@ -9,7 +9,7 @@ from uuid import uuid4
 
 from openpyxl import load_workbook
 
-from floor.ledger import SqliteLedger
+from floor.ledger.sqlite import SqliteLedger
 from floor.reports.weekly import WRITERS, WeeklyReports
 from floor.service.service import Service
 from floor.service.timekeeper import Timekeeper

@@ -10,8 +10,9 @@ from pathlib import Path
 import pytest
 
 from floor.core.rules.day import backed_up, backup_due
-from floor.ledger import Ledger, SqliteLedger
+from floor.ledger import Ledger
 from floor.ledger.copying import copy_to_file, opened_copy
+from floor.ledger.sqlite import SqliteLedger
 from floor.service.backups import Backups, backup_files, newest_good, trouble_of
 from floor.service.service import Service
 from floor.service.timekeeper import Timekeeper
