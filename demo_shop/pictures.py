@@ -13,6 +13,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 import pypdfium2
+from msgspec.structs import replace
 from PIL import Image, ImageDraw, ImageFont
 from rich.color import Color
 from rich.console import Console, RenderableType
@@ -113,8 +114,9 @@ def traveller_picture(outcome: Outcome) -> Image.Image:
 def week_picture(outcome: Outcome) -> Image.Image:
     """The first page of the week's report."""
     shop, now = outcome.folder.shop, outcome.folder.clock.now()
+    found = week_report(outcome.folder.floor(), shop, shop.hours.week_of(now), now)
     out = BytesIO()
-    write_pdf(week_report(outcome.folder.floor(), shop, shop.hours.week_of(now), now), shop, out)
+    write_pdf(replace(found, anchor=outcome.folder.anchor()), shop, out)
     with pypdfium2.PdfDocument(out.getvalue()) as pdf:
         picture: Image.Image = pdf[0].render(scale=1.2).to_pil()
         return picture

@@ -155,16 +155,27 @@ class Sound(NamedTuple):
         whole = f"all {self.head.seq} rows of the ledger are whole ({self.durability})"
         yield f"{self.shop.name}: the shop file is sound; {whole}."
         yield f"The newest good backup: {self.backup or 'none yet'}."
-        yield (
-            f"Held against {len(self.anchors)} kept elsewhere: rows up to {self.anchored_rows}. Who can write the "
-            f"ledger can cut off or rewrite later ones unseen; note this elsewhere: --anchor {anchor_of(self.head, '')}"
-        )
+        yield self._shown()
         for odd in self.odd:
             yield f"Unusual: {FILE_NAME}: {odd.where}: {odd.found}; usual: {odd.usual}; {odd.meant}."
         for kept, on in self.kept.items():
             yield _kept_line(kept, on)
         for each in self.stranded:
             yield _stranded_line(each)
+
+    def _shown(self) -> str:
+        """What the check cannot show, and how the next one can."""
+        if not self.head.seq:
+            return "There are no rows yet that could be held against anything kept elsewhere."
+        held = (
+            f"{len(self.anchors)} kept elsewhere, rows up to {self.anchored_rows}"
+            if self.anchors
+            else "nothing kept elsewhere"
+        )
+        return (
+            f"Held against {held}. Who can write the ledger can cut off or rewrite later ones unseen; "
+            f"note this elsewhere: --anchor {anchor_of(self.head, '')}"
+        )
 
 
 def _kept_line(kept: KeptRoute, on: OnTickets) -> str:

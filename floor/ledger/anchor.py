@@ -23,7 +23,8 @@ class Anchor(NamedTuple):
     kept_in: str
 
     def __str__(self) -> str:
-        return f"{self.seq}:{self.hash[:DIGITS]}"
+        """As it is written; an empty ledger has nothing to write."""
+        return f"{self.seq}:{self.hash[:DIGITS]}" if self.seq else ""
 
     def check(self, ledger: Ledger) -> None:
         """Raises Damaged unless the ledger has that row still."""

@@ -48,6 +48,15 @@ def test_what_is_no_anchor_is_refused(text: str) -> None:
         parsed(text)
 
 
+def test_an_empty_ledger_has_no_anchor_and_a_check_asks_nobody_to_note_one(tmp_path: Path) -> None:
+    assert str(anchor_of(MemoryLedger().noted_head(), "nothing")) == ""
+    empty = Desk(tmp_path)
+    assert empty.json("check")["anchor"] == ""
+    told = empty("check").output
+    assert "There are no rows yet" in told
+    assert "--anchor" not in told
+
+
 @pytest.fixture
 def desk(tmp_path: Path) -> Desk:
     desk = Desk(tmp_path)
