@@ -11,6 +11,7 @@ from itertools import takewhile
 from pathlib import Path
 from shlex import quote
 from typing import Concatenate, ParamSpec, TypeVar
+from urllib.parse import quote as quoted
 
 import click
 
@@ -63,10 +64,10 @@ class Folder:
         return self.url(self.shop.file.shop.database)
 
     def url(self, url: str) -> str:
-        """A ledger's URL, a file's path taken from the shop folder."""
+        """A ledger's URL, a file's path taken from the shop folder, whatever letters that has in its name."""
         prefix = "sqlite:///"
         if url.startswith(prefix) and not url.startswith("sqlite:////"):
-            return f"{prefix}{self.path.resolve() / url.removeprefix(prefix)}"
+            return f"{prefix}{quoted(str(self.path.resolve()))}/{url.removeprefix(prefix)}"
         return url
 
     @contextmanager

@@ -225,3 +225,15 @@ def test_a_shop_moves_to_a_server_and_is_restored_from_it_only_into_an_empty_one
     result = desk("restore", str(copied), "--yes")
     assert result.exit_code == 1
     assert "new, empty database" in result.stderr
+
+
+def test_a_shop_may_stand_in_a_folder_of_any_name(tmp_path: Path) -> None:
+    folder = tmp_path / "50%20 of what? #1"
+    folder.mkdir()
+    desk = Desk(folder)
+    desk.job()
+    assert (desk.shop / "ledger.db").exists()
+    assert desk("backup", str(desk.shop / "copy.db")).exit_code == 0
+    (desk.shop / "ledger.db").unlink()
+    assert desk("restore", str(desk.shop / "copy.db")).exit_code == 0
+    assert [job["job"] for job in desk.json("job", "list")["jobs"]] == ["J0001"]
