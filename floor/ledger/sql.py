@@ -57,10 +57,11 @@ class SqlLedger(ABC):
 
     def _upgrade(self, *, make: bool) -> None:
         with self._reading.connect() as connection:
+            begun = inspect(connection).has_table("ledger")  # looked at first: another process may just be making it
             found = migrate.revision(connection)
             if found == migrate.newest:
                 return
-            if found is None and inspect(connection).has_table("ledger"):
+            if found is None and begun:
                 raise Damaged(f"{self.where}: its table alembic_version is missing; restore the newest good backup")
             if found is None and not make:
                 raise Missing(f"{self.where}: it holds no ledger")

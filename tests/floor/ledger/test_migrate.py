@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,7 @@ from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Engine, create_engine, text
+from sqlalchemy import Connection, Engine, create_engine, text
 
 from floor.ledger import Ledger, TooNew, make_ledger, migrate
 from floor.ledger.tables import metadata
@@ -59,3 +60,18 @@ def test_two_that_create_one_ledger_at_once_both_get_it(url: str) -> None:
     assert first.head() == 2
     first.close()
     second.close()
+
+
+def test_a_ledger_that_another_makes_between_two_looks_is_whole(url: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    look = migrate.revision
+
+    def then_made_by_another(connection: Connection) -> str | None:
+        monkeypatch.setattr(migrate, "revision", look)
+        found = look(connection)
+        make_ledger(url).close()
+        return found
+
+    monkeypatch.setattr(migrate, "revision", then_made_by_another)
+    with closing(make_ledger(url)) as ledger:
+        append(ledger, assumed(0))
+        assert ledger.head() == 1
