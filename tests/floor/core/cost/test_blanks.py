@@ -52,6 +52,18 @@ def test_the_blanks_that_came_in_first_are_drawn_first() -> None:
     assert [garment(play, piece) for piece in pieces] == [Decimal(cost) for cost in ("1.50", "1.50", "1.80", "1.80")]
 
 
+def test_who_is_begun_first_draws_first_whatever_its_number() -> None:
+    play = Play()
+    one, other = play.job(sizes={"M": 2})
+    received(play, 1, "1.50")
+    received(play, 1, "1.80", at=play.now + timedelta(seconds=1))
+    play.now += timedelta(minutes=1)
+    begun(play, other)
+    play.now += timedelta(minutes=1)
+    begun(play, one)
+    assert (garment(play, other), garment(play, one)) == (Decimal("1.50"), Decimal("1.80"))
+
+
 def test_a_blank_that_nobody_received_costs_what_the_shop_file_says() -> None:
     play = Play()
     one, other = play.job(sizes={"M": 2})
