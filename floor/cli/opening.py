@@ -84,7 +84,7 @@ class Folder:
     def anchor(self) -> str:
         """The ledger's last row, as a report bears it."""
         with self.ledger() as ledger:
-            return str(anchor_of(ledger.noted_head(), "the report"))
+            return str(anchor_of(ledger.noted_head()))
 
     @property
     def backups(self) -> Path:

@@ -140,7 +140,7 @@ class Sound(NamedTuple):
         return {
             "shop": self.shop.name,
             "rows": self.head.seq,
-            "anchor": str(anchor_of(self.head, "")),
+            "anchor": str(anchor_of(self.head)),
             "anchored_rows": self.anchored_rows,
             "durability": self.durability,
             "good": True,
@@ -174,7 +174,7 @@ class Sound(NamedTuple):
         )
         return (
             f"Held against {held}. Who can write the ledger can cut off or rewrite later ones unseen; "
-            f"note this elsewhere: --anchor {anchor_of(self.head, '')}"
+            f"note this elsewhere: --anchor {anchor_of(self.head)}"
         )
 
 

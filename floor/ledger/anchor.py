@@ -37,8 +37,8 @@ class Anchor(NamedTuple):
             raise Damaged(f"row {self.seq}: it is another one than {self.kept_in} has; {remedy}")
 
 
-def anchor_of(head: Head, kept_in: str) -> Anchor:
-    """The anchor that a ledger's head is."""
+def anchor_of(head: Head, kept_in: str = "") -> Anchor:
+    """The anchor that a ledger's head is; to be written down, it need not say where it is kept."""
     return Anchor(head.seq, head.hash, kept_in)
 
 

@@ -57,7 +57,7 @@ class WeeklyReports:
         same = before is not None and before.digest == digest
         revision = before.revision + (not same) if before else 0
         if not same:
-            anchor = str(anchor_of(self._service.ledger.noted_head(), "the week's report"))
+            anchor = str(anchor_of(self._service.ledger.noted_head()))
             self._write(replace(report, revision=revision, anchor=anchor))
         _, end = shop.hours.week_bounds(week)
         event = WeekReported(week=week, end=end, revision=revision, digest=digest)

@@ -111,7 +111,9 @@ class OfficePages:
 
         def file(request: Request, _caller: Caller) -> Response:
             out = BytesIO()
-            WRITERS[form](self._report(request), self._site.shop, out)
+            report = self._report(request)
+            anchor = str(anchor_of(self._site.service.ledger.noted_head()))
+            WRITERS[form](replace(report, anchor=anchor), self._site.shop, out)
             return _download(out, MEDIA_TYPES[form])
 
         return file
@@ -122,10 +124,9 @@ class OfficePages:
         week = request.path_params.get("week") or shop.hours.week_of(now)
         try:
             with self._site.floor() as floor:
-                report = week_report(floor, shop, week, now)
+                return week_report(floor, shop, week, now)
         except (ValueError, OverflowError) as error:  # no week, or the first or last one of the calendar
             raise not_found("There is no such week", week) from error
-        return replace(report, anchor=str(anchor_of(self._site.service.ledger.noted_head(), "the report")))
 
 
 def _download(out: BytesIO, media_type: str) -> Response:
