@@ -27,8 +27,8 @@ def note_opened(floor: Floor, press: str, at: datetime) -> None:
 
 def _lies(floor: Floor, piece: Piece) -> bool:
     """Whoever spoils a piece at its press when its time is over has it in their hands."""
-    press, given_up, spoiled = piece.press, piece.given_up, piece.spoiled
-    if press is None or given_up is None or piece.taken_out:
+    given_up, spoiled = piece.given_up, piece.spoiled
+    if given_up is None or piece.taken_out or (press := piece.press) is None:  # the first is what nearly all are
         return False
     if spoiled and piece.comes_out(spoiled.station, spoiled.at):
         return False

@@ -4,7 +4,6 @@ Never moves one: it is told where they are, so that the file can be mended or th
 """
 
 from collections.abc import Iterator
-from itertools import chain
 from typing import NamedTuple
 
 from floor.core.state.floor import Floor
@@ -22,7 +21,7 @@ class Stranded(NamedTuple):
 
 def stranded(floor: Floor, shop: Shop) -> Iterator[Stranded]:
     """Every piece that nobody can scan out where it went in."""
-    for piece in chain(floor.open.values(), floor.lying.values()):
+    for piece in floor.present():
         step, station = piece.step, piece.walk[piece.position].station if piece.in_work else None
         if step and station and not shop.does(station, step.key):
             yield Stranded(piece.code, piece.job, step.label, station)

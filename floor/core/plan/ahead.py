@@ -51,7 +51,7 @@ class Ahead:
     def free_s(self) -> list[float]:
         """When each station is free: at once, when what is in it is done, or at no time that is known: it is down."""
         free_s = [inf if self._floor.down_since(name) else 0.0 for name in self._numbers]
-        for piece in chain(self._floor.open.values(), self._floor.lying.values()):
+        for piece in self._floor.present():
             if piece.in_work:
                 number = self._numbers.get(piece.walk[piece.position].station or "")
                 if number is not None:

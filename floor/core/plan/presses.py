@@ -4,7 +4,6 @@ Never opens a press: it counts, from the state and the time that it is given.
 """
 
 from datetime import datetime, timedelta
-from itertools import chain
 
 from msgspec import Struct
 
@@ -34,7 +33,7 @@ class InPress(Struct, frozen=True, kw_only=True):
 def in_presses(floor: Floor, shop: Shop, now: datetime) -> list[InPress]:
     """Every press, in the order of the shop file; one line for each piece that is in it, or one for an empty press."""
     held: dict[str, list[InPress]] = {press: [] for press in shop.presses}
-    for piece in chain(floor.open.values(), floor.lying.values()):
+    for piece in floor.present():
         if piece.press is not None and piece.step is not None:
             pressed = _pressed(floor, piece, piece.step, now)
             held.setdefault(pressed.station, []).append(pressed)

@@ -6,7 +6,6 @@ Never decides.
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from itertools import chain
 
 from msgspec import Struct
 
@@ -69,9 +68,10 @@ class Reading:
 
         One that was spoiled or given up in a press is in there too, until it is opened.
         """
-        for piece in chain(self.floor.open.values(), self.floor.lying.values()):
-            if piece.closed and piece.walk[piece.position].station == self.station:
-                yield piece, piece.closed
+        for piece in self.floor.present():
+            closed = piece.closed
+            if closed and piece.walk[piece.position].station == self.station:
+                yield piece, closed
 
     def within(self, seconds: float, moment: datetime) -> bool:
         """Whether a moment was no longer than that before this read; one after it, when the read came late, is not."""

@@ -4,8 +4,10 @@ Never decides and never knows the time. It is changed by floor.core.folds.fold a
 """
 
 from bisect import bisect_left
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
+from itertools import chain
 
 from floor.core.state.closed_weeks import ClosedWeeks
 from floor.core.state.job import Job
@@ -68,6 +70,10 @@ class Floor:
         if found is None:
             found = self.stations[name] = Station()
         return found
+
+    def present(self) -> Iterator[Piece]:
+        """The pieces that may be in a press: open ones, and those that were given up and lie in one still."""
+        return chain(self.open.values(), self.lying.values())
 
     def down_since(self, station: str) -> datetime | None:
         """Since when a station takes no work; None while it does."""

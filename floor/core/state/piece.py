@@ -109,12 +109,12 @@ class Piece:
     @property
     def in_work(self) -> bool:
         """Whether it is inside a step that was started and is not done, such as a closed press."""
-        return self.position < len(self.route) and self.walk[self.position].started is not None
+        return self.closed is not None
 
     @property
     def closed(self) -> datetime | None:
         """Since when it is inside a step that is not done; None where it is in none."""
-        return self.walk[self.position].started if self.in_work else None
+        return self.walk[self.position].started if self.position < len(self.walk) else None
 
     @property
     def press(self) -> str | None:
@@ -130,7 +130,9 @@ class Piece:
     @property
     def given_up(self) -> datetime | None:
         """When it was spoiled, or given up before it was finished."""
-        return self.spoiled.at if self.spoiled else None if self.finished else self.cancelled
+        if self.spoiled:
+            return self.spoiled.at
+        return self.cancelled if self.cancelled and not self.finished else None
 
     @property
     def wet(self) -> bool:
