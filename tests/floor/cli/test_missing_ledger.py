@@ -30,8 +30,7 @@ def desk(tmp_path: Path) -> Desk:
     """A shop with a job, and a backup made in the folder of backups."""
     desk = Desk(tmp_path)
     desk.job()
-    (desk.shop / "backups").mkdir()
-    assert desk("backup", str(desk.shop / "backups" / "ledger-2026-11-25.db")).exit_code == 0
+    desk.back_up("ledger-2026-11-25.db")
     return desk
 
 

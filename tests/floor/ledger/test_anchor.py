@@ -61,8 +61,7 @@ def test_an_empty_ledger_has_no_anchor_and_a_check_asks_nobody_to_note_one(tmp_p
 def desk(tmp_path: Path) -> Desk:
     desk = Desk(tmp_path)
     desk.job()
-    (desk.shop / "backups").mkdir()
-    assert desk("backup", str(desk.shop / "backups" / "ledger-2026-11-25.db")).exit_code == 0
+    desk.back_up("ledger-2026-11-25.db")
     return desk
 
 
