@@ -5,29 +5,13 @@ from decimal import Decimal
 
 import pytest
 
-from floor.core.figures.data import WeekReport
-from floor.core.figures.week import week_report
-from shared.codes import CodeType
-from tests.making import DARK_WALK, MONDAY, Play, card, shop_assuming, walk
-
-WEEK = "2026-W48"
-STAIN = card(CodeType.REASON, "stain")
-SCORCH = card(CodeType.REASON, "scorch")
+from tests.floor.core.figures.weeks import SCORCH, STAIN, report, spoil
+from tests.making import DARK_WALK, MONDAY, Play, shop_assuming, walk
 
 
 @pytest.fixture
 def play() -> Play:
     return Play()
-
-
-def report(play: Play, week: str = WEEK) -> WeekReport:
-    return week_report(play.floor, play.shop, week, play.now)
-
-
-def spoil(play: Play, code: str, station: str = "inspection", reason: str = STAIN) -> str:
-    """Spoil a piece; its remake."""
-    play.scan(reason, station, after_s=60)
-    return play.scan(code, station, after_s=5).remake or ""
 
 
 # What was made

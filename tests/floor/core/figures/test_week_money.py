@@ -10,33 +10,20 @@ import pytest
 from hypothesis import given
 
 from floor.core.cost.actual import used
-from floor.core.figures.data import JobWeek, WeekReport
+from floor.core.figures.data import JobWeek
 from floor.core.figures.week import week_report
 from floor.core.folds.fold import fold_all
 from shared.codes import CodeType
 from shared.files.shop import parse_shop
 from shared.money import ELEMENTS
+from tests.floor.core.figures.weeks import WEEK, report, spoil
 from tests.floor.plays import Act, days, played
 from tests.making import DARK_WALK, Play, card, shop_data, walk
-
-WEEK = "2026-W48"
-STAIN = card(CodeType.REASON, "stain")
-SCORCH = card(CodeType.REASON, "scorch")
 
 
 @pytest.fixture
 def play() -> Play:
     return Play()
-
-
-def report(play: Play, week: str = WEEK) -> WeekReport:
-    return week_report(play.floor, play.shop, week, play.now)
-
-
-def spoil(play: Play, code: str, station: str = "inspection", reason: str = STAIN) -> str:
-    """Spoil a piece; its remake."""
-    play.scan(reason, station, after_s=60)
-    return play.scan(code, station, after_s=5).remake or ""
 
 
 def test_a_piece_walked_at_the_standard_costs_its_quote_less_the_allowance(play: Play) -> None:
