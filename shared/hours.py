@@ -107,6 +107,21 @@ class Hours:
         openings = self._openings_on(day)
         return openings[-1][1] if openings else self.day_bounds(day)[1]
 
+    def shift_of(self, at: datetime) -> date:
+        """The working day that a moment belongs to: until the last closing of the day before, that one."""
+        day = self.day_of(at)
+        before = day - ONE_DAY
+        return before if at < self.closing(before) else day
+
+    def shift_bounds(self, day: date) -> Span:
+        """The first moment that belongs to a working day, and the first that no longer does, UTC."""
+        starts, ends = self.day_bounds(day)
+        return max(starts, self.closing(day - ONE_DAY)), max(ends, self.closing(day))
+
+    def breaks(self, day: date) -> list[Span]:
+        """The closed stretches between the openings of a day, such as lunch, UTC."""
+        return [(closes, opens) for (_, closes), (opens, _) in pairwise(self._openings_on(day)) if closes < opens]
+
     def week_of(self, at: datetime) -> str:
         """The ISO 8601 week of the shop's day at a moment: "2026-W53"."""
         year, week, _ = self.day_of(at).isocalendar()

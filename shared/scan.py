@@ -33,6 +33,10 @@ Reason = Literal[
 
 BY_HAND = "by hand"
 """The device of a read that a person typed."""
+BACKFILL = "backfill"
+"""The device of a read that was written down and typed in afterwards."""
+TYPED = frozenset({BY_HAND, BACKFILL})
+"""The devices whose moments a person may have written down."""
 
 
 class Scan(Struct, frozen=True, kw_only=True):

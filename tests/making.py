@@ -107,6 +107,8 @@ class Play:
         self.floor = Floor()
         self.rows: list[Recorded] = []
         self.now = MONDAY
+        self.badge: str | None = None
+        """Whose badge is read with every ticket."""
         self.reads = 0
 
     def job(self, **wishes: Any) -> list[str]:
@@ -165,7 +167,7 @@ class Play:
             at=at or self.now,
             device=device or f"gun {station}",
             station=station,
-            badge=badge,
+            badge=badge or self.badge,
             typed=typed,
         )
         return decide(self.floor, self.shop, scan)

@@ -65,7 +65,7 @@ def _epcis(source: Source, window: Window, folder: Folder, base: str | None) -> 
 
 
 def _xes(source: Source, window: Window, folder: Folder, _base: str | None) -> Iterator[bytes]:
-    return xes_document(source.rows(), zone_of(folder), window)
+    return xes_document(source.rows(), folder.shop, window)
 
 
 FORMATS = {"csv": _csv, "epcis": _epcis, "xes": _xes}

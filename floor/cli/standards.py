@@ -11,7 +11,8 @@ from typing import Any
 import click
 import tomlkit
 from msgspec.structs import asdict
-from rich.console import RenderableType
+from rich.console import Group, RenderableType
+from rich.text import Text
 
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.tables import out, width
@@ -24,6 +25,11 @@ from shared.files.problems import parse_toml
 from shared.files.shop import parse_shop
 from shared.files.shopfile import FILE_NAME
 from shared.wording import duration, figure
+
+ON_EVIDENCE = (
+    "mean: scanned in and out, and 95 % sure. range: scanned at the end alone; what hands did beside it may be in it. "
+    'at most: the machine may have waited for hands. To be sure, scan a step in and out (scans = "in_out").'
+)
 
 
 @click.command()
@@ -51,15 +57,16 @@ def standards(folder: Folder, weeks: int, accept: Sequence[str], as_json: bool) 
 def _table(found: Sequence[Learned], currency: str) -> RenderableType:
     columns = [
         figures("standard", (duration(each.standard_s) for each in found)),
-        figures("n", (each.n for each in found)),
-        figures("derived", (each.derived for each in found)),
-        figures("median", (duration(each.median_s) for each in found)),
-        figures("95 % sure\nfrom", (duration(each.low_s) for each in found)),
-        figures("\nto", (duration(each.high_s) for each in found)),
+        figures("times", (each.n for each in found)),
+        figures("on days", (each.days for each in found)),
+        words("shows", (each.how for each in found)),
+        figures("mean", (duration(each.mean_s) for each in found)),
+        figures("from", (duration(each.low_s) for each in found)),
+        figures("to", (duration(each.high_s) for each in found)),
         figures(f"costs {currency}\na week more", (figure(each.costs_a_week, currency) for each in found)),
         figures("proposed", (duration(each.proposed_s) for each in found)),
     ]
-    return table(words("standard", (each.where for each in found)), columns, width())
+    return Group(table(words("standard of", (each.where for each in found)), columns, width()), Text(ON_EVIDENCE))
 
 
 def _check_known(accept: Sequence[str], found: Sequence[Learned]) -> None:

@@ -233,7 +233,9 @@ def walk_table(walk: Iterable[Answer], shop: Shop) -> Table:
     )
     for step in walk:
         name = f"{step['step']} {step['place'] or ''}".strip()
-        how = "assumed" if step["assumed"] else "start derived" if step["derived"] else NO_FIGURE
+        how = "assumed" if step["assumed"] else step["basis"] or NO_FIGURE
+        if step["why"] and not step["assumed"]:
+            how = f"{how}: {step['why']}"
         times = (duration(step["queuing_s"]), duration(step["processing_s"]))
         done = when(step["done"], shop)
         table.add_row(*cells(name, done, step["station"] or NO_FIGURE, step["badge"] or NO_FIGURE, *times, how))

@@ -77,7 +77,7 @@ def explain(folder: Folder, job: str, element: Element, week: str | None, as_jso
     pieces = job_of(floor, job).pieces
     if week is not None:
         pieces = left_between(floor, *shop.hours.week_bounds(week)).get(job, [])
-    walks = Walks(floor)
+    walks = Walks(floor, folder.shop)
     its = account(Costs(walks, shop), pieces)
     if not (its.good or its.spoiled):
         raise NotDone(f"No piece of {job} was finished or spoiled {f'in {week}' if week else 'yet'}", do="Look later.")

@@ -10,7 +10,6 @@ from functools import lru_cache
 import msgspec
 from msgspec import Struct
 
-from floor.core.times.cycle import standard_s
 from shared.events.jobs import JobAdded, PieceOpened
 from shared.events.recorded import Recorded
 from shared.route import Step
@@ -25,9 +24,6 @@ class Stop(Struct, frozen=True, array_like=True):
     key: str
     event: str
     place: str
-    standard_s: float
-    starts_unseen: bool
-    """Whether it is scanned at its end alone."""
 
     @property
     def label(self) -> str:
@@ -49,7 +45,7 @@ class PieceCard(Struct, frozen=True, array_like=True):
 
 
 def _stop(step: Step) -> Stop:
-    return Stop(step.key, step.event, step.place, standard_s(step), step.scans == "out")
+    return Stop(step.key, step.event, step.place)
 
 
 class Pieces:

@@ -4,25 +4,27 @@ Never tells what was undone: a trace is how it was, as far as is known now.
 """
 
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from functools import lru_cache
 from itertools import groupby
 from operator import attrgetter, itemgetter
 from typing import NamedTuple, assert_never
 from xml.sax.saxutils import quoteattr
-from zoneinfo import ZoneInfo
 
+from floor.core.folds.fold import fold
+from floor.core.state.floor import Floor
 from floor.core.state.piece import StepFact
+from floor.core.times.cycle import Walks
 from floor.exports.moments import local, rfc3339
 from floor.exports.pieces import REMEMBERED, PieceCard, Pieces
 from floor.exports.scratch import scratch
-from floor.exports.starts import Starts
 from floor.exports.window import EVERYTHING, Window
 from floor.ledger.row import microseconds, moment
 from shared.events.jobs import PieceOpened
 from shared.events.reads import PieceSpoiled, StepAssumed, StepDone, StepInterrupted, StepStarted, Undone
 from shared.events.recorded import Recorded
+from shared.files.shop import Shop
 from shared.harmless import harmless
 
 HEAD = """<?xml version="1.0" encoding="UTF-8"?>
@@ -48,7 +50,7 @@ START, COMPLETE, ABORTED, UNKNOWN = "start", "complete", "ate_abort", "unknown"
 
 DERIVED = '<boolean key="derived" value="true"/>'
 OPENED = -1
-"""Stands for the opening of a piece as if it were the step before its first: from then on the first was queuing."""
+"""Stands for the opening of a piece as if it were the step before its first."""
 
 Fact = PieceOpened | PieceSpoiled | StepFact
 FACTS = (PieceOpened, PieceSpoiled, StepStarted, StepInterrupted, StepDone, StepAssumed)
@@ -62,13 +64,13 @@ class Doing(NamedTuple):
     resource: str | None = None
 
 
-def xes_document(rows: Iterable[Recorded], zone: ZoneInfo, window: Window = EVERYTHING) -> Iterator[bytes]:
+def xes_document(rows: Iterable[Recorded], shop: Shop, window: Window = EVERYTHING) -> Iterator[bytes]:
     """The document, a piece of it at a time; `rows` are all from the first on, and read to their end before.
 
     A trace holds what occurred in the window, in the order of the moments; a piece without any has no trace.
     """
     with scratch() as database:
-        traces = Traces(database, zone)
+        traces = Traces(database, shop)
         for row in rows:
             traces.gather(row, window)
         yield HEAD.encode()
@@ -92,20 +94,21 @@ class Told(NamedTuple):
 class Traces:
     """Gathers the rows of a ledger by piece, for they lie far apart in the ledger."""
 
-    def __init__(self, database: sqlite3.Connection, zone: ZoneInfo) -> None:
+    def __init__(self, database: sqlite3.Connection, shop: Shop) -> None:
         columns = "seq INTEGER PRIMARY KEY, piece TEXT, at INTEGER, step INTEGER, done INTEGER, station, badge, body"
         database.execute(f"CREATE TABLE event ({columns})")
         self._database = database
-        self._zone = zone
+        self._zone = shop.hours.zone
         self._pieces = Pieces(database)
-        self._starts = Starts(database)
+        self._floor = Floor()
+        self._walks = Walks(self._floor, shop)
         self._card = lru_cache(REMEMBERED)(self._pieces.card)
 
     def gather(self, row: Recorded, window: Window) -> None:
         """Take in the next row of the ledger."""
         event = row.event
         self._pieces.note(row)
-        self._starts.note(row)
+        fold(self._floor, row)
         if isinstance(event, Undone):
             self._database.executemany("DELETE FROM event WHERE seq = ?", ((seq,) for seq in event.rows))
         elif isinstance(event, FACTS):
@@ -129,22 +132,22 @@ class Traces:
         for code, rows in groupby(in_order, key=attrgetter("piece")):
             told = list(rows)
             if any(row.body is not None for row in told):
-                yield from self._trace(self._card(code), told)
+                yield from self._trace(code, self._card(code), told)
 
-    def _trace(self, card: PieceCard, rows: Sequence[Told]) -> Iterator[str]:
-        done = {row.step: moment(row.at) for row in rows if row.done}
-        yield trace_head(card, self._local(done[OPENED]))
-        lines = [line for row in rows if row.body is not None for line in self._lines(card, row, done)]
+    def _trace(self, code: str, card: PieceCard, rows: Sequence[Told]) -> Iterator[str]:
+        opened = next(row for row in rows if row.step == OPENED)
+        yield trace_head(card, self._local(moment(opened.at)))
+        lines = [line for row in rows if row.body is not None for line in self._lines(code, card, row)]
         yield from (body for _, body in sorted(lines, key=itemgetter(0)))
         yield "</trace>\n"
 
-    def _lines(self, card: PieceCard, row: Told, done: Mapping[int | None, datetime]) -> Iterator[tuple[datetime, str]]:
+    def _lines(self, code: str, card: PieceCard, row: Told) -> Iterator[tuple[datetime, str]]:
         """What a row tells, and when that was: of a step that was scanned at its end alone, also its start."""
-        if row.done and row.step is not None and row.step != OPENED and card.stops[row.step].starts_unseen:
-            stop = card.stops[row.step]
-            began = self._starts.of(stop, row.at, done.get(row.step - 1), (row.station, row.badge))
-            does = Doing(stop.label, START, row.station)
-            yield began, event_text(does, self._local(began), row.seq, row.badge, DERIVED)
+        if row.done and row.step is not None and row.step != OPENED:
+            time = self._walks.of(self._floor.pieces[code])[row.step]
+            if time.derived and time.started is not None:
+                does = Doing(card.stops[row.step].label, START, row.station)
+                yield time.started, event_text(does, self._local(time.started), row.seq, row.badge, DERIVED)
         yield moment(row.at), row.body or ""
 
     def _local(self, at: datetime) -> str:

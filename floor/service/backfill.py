@@ -11,11 +11,10 @@ from hashlib import sha256
 from shared.files.csvtext import NO_MORE, QUOTES, Cells, beyond_columns, csv_lines, line_problem
 from shared.files.problems import Problem, ProblemsFound
 from shared.files.shop import Shop
-from shared.scan import Scan
+from shared.scan import BACKFILL, Scan
 
 COLUMNS = ("occurred_at", "code", "station", "badge")
 """The last one may be left out, or left empty."""
-DEVICE = "backfill"
 
 
 def read_backfill(text: str, file: str, shop: Shop, now: datetime) -> list[tuple[int, Scan]]:
@@ -72,7 +71,7 @@ def _scan(row: Cells, at: datetime) -> Scan:
         read_id=f"backfill {digest[:32]}",
         text=code,
         at=at,
-        device=DEVICE,
+        device=BACKFILL,
         station=station,
         badge=badge or None,
         typed=True,

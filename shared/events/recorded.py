@@ -6,7 +6,7 @@ Never folds them: what they mean for the floor is floor.core.folds.fold.
 from collections.abc import Iterator
 from datetime import datetime
 from functools import reduce
-from operator import or_
+from operator import attrgetter, or_
 from types import ModuleType
 from typing import Any
 
@@ -15,11 +15,15 @@ from msgspec import Struct
 
 from shared.events import floor, jobs, prices, reads, supplies
 from shared.events.base import Event
-from shared.events.reads import Read
+from shared.events.reads import Read, SignedIn
 
 FILES = (jobs, reads, floor, supplies, prices)
 """Where the events are."""
 
+AT = attrgetter("occurred_at")
+"""When a row occurred."""
+BY_MOMENT = attrgetter("occurred_at", "seq")
+"""Rows by when they occurred; two at one moment by when they arrived."""
 BODY_VERSION = 2
 """The shape of the bodies that are written today; older ones are lifted to it when read."""
 
@@ -98,6 +102,11 @@ def read_of(event: Event) -> Read | None:
     """The read that caused an event; None for what no read caused, or only followed from one."""
     read: Read | None = getattr(event, "read", None)
     return read
+
+
+def hands_of(row: Recorded) -> str:
+    """The badge whose hands a read shows, the one that signs in by it too; nobody's is ""."""
+    return row.event.badge_name if isinstance(row.event, SignedIn) else row.badge or ""
 
 
 def as_dict(event: Event) -> dict[str, Any]:

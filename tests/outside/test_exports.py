@@ -27,7 +27,7 @@ from shared.events.reads import CareDone, PieceSpoiled, StepAssumed, StepDone, S
 from shared.events.recorded import Fact
 from tests.bench.bench_fold import realistic_ledger
 from tests.floor.exports.day import NEW_YORK, Day, ledger_of, row_of
-from tests.making import Play
+from tests.making import Play, large_shop
 from tests.outside.miner import read_by_r4pm, said
 from tests.outside.npm import package
 
@@ -169,7 +169,7 @@ SCHEMA = XMLSchema(str(Path(__file__).with_name("xes-2016.xsd")))
 
 
 def xes(ledger: Ledger) -> str:
-    return b"".join(xes_document(ledger.rows(), NEW_YORK)).decode()
+    return b"".join(xes_document(ledger.rows(), large_shop())).decode()
 
 
 def test_the_log_is_valid_by_the_schema(ledger: Ledger) -> None:
@@ -194,7 +194,7 @@ def test_the_schema_of_a_log_finds_what_is_wrong(right: str, wrong: str) -> None
 
 def test_another_reader_finds_the_ledger_s_rows_and_moments(tmp_path: Path, ledger: Ledger) -> None:
     file = tmp_path / "events.xes"
-    file.write_bytes(b"".join(xes_document(ledger.rows(), NEW_YORK)))
+    file.write_bytes(b"".join(xes_document(ledger.rows(), large_shop())))
     found = {
         (piece["concept:name"], event["seq"], datetime.fromisoformat(event["time:timestamp"]))
         for trace in read_by_r4pm(file)

@@ -53,7 +53,7 @@ def test_of_nothing_there_is_no_ratio() -> None:
 
 
 def jobs_of(play: Play) -> list[JobTimes]:
-    walks = Walks(play.floor)
+    walks = Walks(play.floor, play.shop)
     found = (job_times(walks, play.shop.hours, job, play.now) for job in play.floor.jobs.values())
     return [times for times in found if times is not None]
 
@@ -69,7 +69,7 @@ def test_the_execution_time_of_a_job_is_its_busy_transport_and_queuing_time(acts
 @given(days)
 def test_no_time_element_is_below_nothing_and_no_working_time_above_the_elapsed(acts: list[Act]) -> None:
     play = played(acts)
-    stations = station_uses(Walks(play.floor), play.shop, play.now - timedelta(days=7), play.now)
+    stations = station_uses(Walks(play.floor, play.shop), play.shop, play.now - timedelta(days=7), play.now)
     pairs = [(job.working, job.elapsed) for job in jobs_of(play)] + [(use.working, use.elapsed) for use in stations]
     for working, elapsed in pairs:
         for name in Elements.__struct_fields__:
@@ -79,7 +79,7 @@ def test_no_time_element_is_below_nothing_and_no_working_time_above_the_elapsed(
 @given(days)
 def test_a_station_is_busy_no_longer_than_it_was_planned_to_be(acts: list[Act]) -> None:
     play = played(acts)
-    for use in station_uses(Walks(play.floor), play.shop, play.now - timedelta(days=7), play.now):
+    for use in station_uses(Walks(play.floor, play.shop), play.shop, play.now - timedelta(days=7), play.now):
         assert use.working.busy <= use.planned_busy
         assert sum(hour.busy_s for hour in use.hours) == pytest.approx(use.elapsed.busy.total_seconds())
         assert sum(hour.open_s for hour in use.hours) == pytest.approx(use.planned_busy.total_seconds())

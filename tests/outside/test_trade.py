@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from floor.core.cost.quote import quote_answer, quoted_lines
-from floor.core.times.cycle import cycle_time, standard_s, step_times
+from floor.core.times.cycle import Walks, cycle_time, standard_s
 from shared.files.jobfile import JobFile, parse_job, route_of
 from shared.files.problems import ProblemsFound
 from shared.files.shop import parse_shop
@@ -64,7 +64,7 @@ def test_a_piece_that_is_walked_at_the_standard_takes_as_long_as_its_route_says(
     play = Play()
     [piece] = play.job(colour=colour)
     walk(play, piece, stops)
-    cycle = cycle_time(step_times(play.floor, play.piece(piece)), play.shop.hours)
+    cycle = cycle_time(Walks(play.floor, play.shop).of(play.piece(piece)), play.shop.hours)
     standard = sum(map(standard_s, play.piece(piece).route))
     assert cycle is not None
     assert cycle.elapsed == timedelta(seconds=standard)

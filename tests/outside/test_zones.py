@@ -78,7 +78,7 @@ def test_a_walk_through_the_change_takes_as_long_as_any_other(night: Night) -> N
     start = play.now
     walk(play, piece, LIGHT_WALK)
     assert start < night.change < play.now
-    times = Walks(play.floor).of(play.piece(piece))
+    times = Walks(play.floor, play.shop).of(play.piece(piece))
     assert [seconds(time.processing) for time in times] == [95, 60, 20]
     assert [seconds(time.queuing) for time in times] == [0, 20, 0]
     cycle = cycle_time(times, play.shop.hours)
@@ -91,7 +91,7 @@ def test_a_job_and_a_press_are_busy_for_the_time_that_passed(night: Night) -> No
     play = play_in(night)
     [piece] = play.job(colour="white")
     walk(play, piece, LIGHT_WALK)
-    walks = Walks(play.floor)
+    walks = Walks(play.floor, play.shop)
     job = job_times(walks, play.shop.hours, play.floor.jobs["J0001"], play.now)
     assert job is not None
     assert (seconds(job.elapsed.execution), seconds(job.working.execution)) == (195, 195)

@@ -34,9 +34,8 @@ class Costs:
     def of(self, piece: Piece) -> Costing:
         """Everything that went into a piece so far; nothing where no blank was drawn.
 
-        Grams are the standard's; ink is as it was read, or as estimated and calibrated where it was not. Hands are
-        measured on `hand` steps, machines on the others; where the ledger does not show a time, the standard stands
-        in. Worked out anew each time, for a week's charges are many.
+        Grams are the standard's; ink is as it was read, or as estimated and calibrated where it was not. Hands and
+        machines are as floor.core.times has them. Worked out anew each time, for a week's charges are many.
         """
         if piece.drawn is None:
             return ()
@@ -84,36 +83,16 @@ class Costs:
         return blank(cost)
 
 
-def used(floor: Floor, shop: Shop, piece: Piece) -> Costing:
-    """Everything that went into one piece so far; for several ask one `Costs`."""
-    return Costs(Walks(floor), shop).of(piece)
-
-
 def labour_of(prices: PriceList, time: StepTime) -> Charge:
-    """The hands of a step: measured where they alone work, the standard where they serve a machine."""
-    step, rate = time.step, prices.hands_hour(time.badge)
-    measured_s = None if step.has_machine else _measured_s(time)
-    return labour(step, step.touch_s if measured_s is None else measured_s, rate)
+    """The hands of a step, at the rate of the badge that read it."""
+    return labour(time.step, time.hands.seconds, prices.hands_hour(time.badge))
 
 
 def _work(prices: PriceList, time: StepTime) -> list[Charge]:
-    step = time.step
-    if not step.has_machine:
-        return [labour_of(prices, time)]
-    rate = prices.machine_hour(step.key, time.station)
-    return [labour_of(prices, time), machine(step, _machine_s(time), rate)]
-
-
-def _measured_s(time: StepTime) -> float | None:
-    return time.processing.total_seconds() if time.processing is not None else None
-
-
-def _machine_s(time: StepTime) -> float:
-    """A press runs from closed to opened; another machine runs for what is left when the hands have loaded it."""
-    step, measured_s = time.step, _measured_s(time)
-    if measured_s is None:
-        return step.occupied_s
-    return measured_s if step.scans == "in_out" else max(measured_s - step.touch_s, 0.0)
+    hands = labour_of(prices, time)
+    if time.machine is None:
+        return [hands]
+    return [hands, machine(time.step, time.machine.seconds, prices.machine_hour(time.step.key, time.station))]
 
 
 def spoilage(charges: Costing) -> Charge:

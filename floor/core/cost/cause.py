@@ -4,11 +4,14 @@ Never leaves an amount without a cause: all causes add up to actual less quoted.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from decimal import Decimal
+from operator import attrgetter
 
 from floor.core.cost.account import Entry
 from floor.core.times.cycle import StepTime, Walks
+from floor.core.times.share import Basis, Share
+from shared.money import Element
 from shared.route import InkName
 
 PRICES = "prices of materials"
@@ -23,7 +26,14 @@ MATERIALS = "materials used"
 SET_UP = "setup"
 ALLOWANCE = "spoilage allowance"
 SPOILED_BEYOND = "less: spoilage beyond allowance"
+BY_BASIS: Mapping[Basis, str] = {"seen": SCANNED, "measured": DERIVED, "shared": DERIVED, "standard": STANDARD}
+"""A time by what it stands on."""
 _HOURLY = {"labour", "machine", "overhead"}
+_TIMED: Mapping[str, Callable[[StepTime], Share | None]] = {
+    "labour": attrgetter("hands"),
+    "machine": attrgetter("machine"),
+}
+"""The elements whose quantity is a time of a step, and which."""
 _INKS: Mapping[str, InkName] = {"white_ink": "white", "colour_ink": "colour"}
 
 
@@ -55,7 +65,7 @@ def quantity_cause(walks: Walks, entry: Entry) -> str:
         return OVERHEAD
     if element in _INKS:
         return _of_ink(walks, entry)
-    return _of_time(step_time(walks, entry)) if element in _HOURLY else MATERIALS
+    return _of_time(step_time(walks, entry), element) if element in _HOURLY else MATERIALS
 
 
 def step_time(walks: Walks, entry: Entry) -> StepTime | None:
@@ -78,7 +88,11 @@ def _of_ink(walks: Walks, entry: Entry) -> str:
     return INK_READ if _INKS[entry.difference.kind.element] in read else INK_ESTIMATED
 
 
-def _of_time(time: StepTime | None) -> str:
-    if time is None or time.assumed or time.stood_in or time.done is None:
-        return STANDARD
-    return DERIVED if time.derived else SCANNED
+def _of_time(time: StepTime | None, element: Element) -> str:
+    share = share_of(time, element)
+    return BY_BASIS[share.basis] if share else STANDARD
+
+
+def share_of(time: StepTime | None, element: Element) -> Share | None:
+    """What an element of a step's cost was worked out from; None of what no time is the quantity of."""
+    return _TIMED[element](time) if time is not None and element in _TIMED else None

@@ -4,24 +4,23 @@ Never proposes a dwell: how long a press must stay closed is the maker's to say,
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from decimal import Decimal
-from statistics import median
 from typing import Literal
 
 from msgspec import Struct
 
+from floor.core.cost.evidence import How, evidence
 from floor.core.cost.quantities import hours
 from floor.core.state.floor import Floor
 from floor.core.times.cycle import StepTime, Walks
-from floor.core.times.robust import ENOUGH, interval
 from shared.files.shop import Shop
 from shared.money import rounded
 from shared.prices import PriceList
 from shared.route import Step
 
-NEWEST = 500
+NEWEST = 5_000
 """Of each step so many of the newest times are looked at."""
 
 What = Literal["touch_s", "machine_s"]
@@ -32,17 +31,18 @@ Where = tuple[str | int, ...]
 class Learned(Struct, frozen=True, kw_only=True):
     """One standard time of the shop file, and what the ledger shows; seconds, and money in the shop's currency.
 
-    `low_s` and `high_s` bound the median with a confidence of 95 %; None with too few times. `proposed_s` is None
-    where the standard lies between them. `costs_a_week` is above zero where the work takes longer than the standard.
+    `how` says what its bounds are, see `Evidence`. `proposed_s` is None where the standard may be right, or where no
+    more than a bound is known. `costs_a_week` is above zero where the work takes longer than the standard.
     """
 
     step: str
     way: Where
     what: What
     standard_s: float
+    how: How
     n: int
-    derived: int
-    median_s: float
+    days: int
+    mean_s: float | None
     low_s: float | None
     high_s: float | None
     a_week: float
@@ -57,18 +57,18 @@ class Learned(Struct, frozen=True, kw_only=True):
 
 def learned(floor: Floor, shop: Shop, since: datetime, now: datetime) -> list[Learned]:
     """Every standard time of today's shop file that was worked by since a moment, the costliest difference first."""
+    walks = Walks(floor, shop)
     groups: dict[tuple[str, float], list[StepTime]] = defaultdict(list)
-    for time in Walks(floor).worked_between(since, now):
-        if time.processing is not None and not time.step.is_press:
+    for time in walks.worked_between(since, now):
+        if time.done is not None and not time.step.is_press:
             groups[time.step.key, _standard_s(time.step)].append(time)
     weeks = max((now - max(since, floor.began or since)) / timedelta(weeks=1), 1.0)
-    found = [
-        _learned(shop, place, times, weeks)
+    compared = [
+        _learned(walks, shop, place, times, weeks)
         for (key, standard), times in groups.items()
-        if not all(time.stood_in for time in times)
         for place in places(shop, key, _what_of(times[0].step), standard)
     ]
-    return sorted(found, key=lambda each: -abs(each.costs_a_week))
+    return sorted(compared, key=lambda each: -abs(each.costs_a_week))
 
 
 def _what_of(step: Step) -> What:
@@ -90,42 +90,38 @@ def places(shop: Shop, key: str, what: What, standard_s: float) -> Iterator[Wher
                 yield "routes", route, n, what
 
 
-def _learned(shop: Shop, place: Where, times: Sequence[StepTime], weeks: float) -> Learned:
+def _learned(walks: Walks, shop: Shop, place: Where, times: Sequence[StepTime], weeks: float) -> Learned:
     step = times[0].step
-    standard_s = _standard_s(step)
-    newest = sorted((time for time in times if not time.stood_in), key=_done)[-NEWEST:]
-    seconds = sorted(_measured(newest))
-    middle = median(seconds)
-    bounds = interval(seconds)
-    a_week = len(times) / weeks
-    off = bounds is not None and len(seconds) >= ENOUGH and not bounds[0] <= standard_s <= bounds[1]
+    standard_s, a_week = _standard_s(step), len(times) / weeks
+    shown = evidence(walks, shop.hours, sorted(times, key=_done)[-NEWEST:])
+    better_s = shown.better_than(standard_s)
+    more_s = (better_s - standard_s) * a_week if better_s is not None else 0.0
     return Learned(
         step=step.key,
         way=place,
         what=_what_of(step),
         standard_s=standard_s,
-        n=len(seconds),
-        derived=sum(time.derived for time in newest),
-        median_s=middle,
-        low_s=bounds[0] if bounds else None,
-        high_s=bounds[1] if bounds else None,
+        how=shown.how,
+        n=shown.n,
+        days=shown.days,
+        mean_s=shown.mean_s,
+        low_s=shown.low_s,
+        high_s=shown.high_s,
         a_week=a_week,
-        costs_a_week=rounded(hours((middle - standard_s) * a_week) * _an_hour(shop.price_list, times), shop.unit),
-        proposed_s=round(middle) if off and round(middle) != standard_s else None,
+        costs_a_week=rounded(hours(more_s) * _an_hour(shop.price_list, times), shop.unit),
+        proposed_s=_proposed_s(better_s, standard_s) if shown.sure else None,
     )
+
+
+def _proposed_s(better_s: float | None, standard_s: float) -> int | None:
+    if better_s is None or round(better_s) == standard_s:
+        return None
+    return round(better_s)
 
 
 def _done(time: StepTime) -> datetime:
     assert time.done is not None, "only times with an end are looked at"
     return time.done
-
-
-def _measured(times: Iterable[StepTime]) -> Iterator[float]:
-    """Seconds of the hands; of a machine, what remains when the hands have loaded it."""
-    for time in times:
-        assert time.processing is not None
-        loading_s = time.step.touch_s if time.step.has_machine and time.step.scans == "out" else 0
-        yield max(time.processing.total_seconds() - loading_s, 0.0)
 
 
 def _an_hour(prices: PriceList, times: Sequence[StepTime]) -> Decimal:

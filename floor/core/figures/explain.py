@@ -6,22 +6,17 @@ Never says less than the figure: all rows add up to it, as they are shown.
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 from decimal import Decimal
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from msgspec import Struct
 
 from floor.core.cost.account import Account, Entry
-from floor.core.cost.cause import price_cause, quantity_cause, step_time
+from floor.core.cost.cause import price_cause, quantity_cause, share_of, step_time
 from floor.core.cost.variance import Sum, Variance, parts_of
 from floor.core.figures.data import JobWeek
-from floor.core.times.cycle import StepTime, Walks
+from floor.core.times.cycle import Walks
+from floor.core.times.share import Basis, Why
 from shared.money import Element
-
-Basis = Literal["scanned", "derived", "standard", "assumed"]
-"""scanned: at both ends; derived: the start follows from other scans; standard: the standard stands in for the time;
-assumed: nobody scanned the step."""
-TIMED = {"labour", "machine"}
-"""The elements whose quantity is a time."""
 
 
 class Reason(Struct, frozen=True, kw_only=True):
@@ -38,6 +33,9 @@ class Reason(Struct, frozen=True, kw_only=True):
     row: int | None
     """Its number in the ledger."""
     basis: Basis | None
+    """What a time stands on; None of what is no time."""
+    why: Why
+    """Why the standard stands in."""
     cause: str
     """Of the larger of the two differences."""
     quantity_quoted: Decimal
@@ -103,7 +101,8 @@ def _reasons(walks: Walks, entries: Sequence[Entry], variance: Variance, unit: D
 
 
 def _reason(walks: Walks, entry: Entry, by_price: Decimal, by_quantity: Decimal) -> Reason:
-    difference, scan, time = entry.difference, _scan(entry), step_time(walks, entry)
+    difference, scan = entry.difference, _scan(entry)
+    share = share_of(step_time(walks, entry), difference.kind.element)
     by_rate = abs(difference.price) > abs(difference.quantity)
     return Reason(
         piece=entry.piece.code if entry.piece else None,
@@ -112,7 +111,8 @@ def _reason(walks: Walks, entry: Entry, by_price: Decimal, by_quantity: Decimal)
         badge=scan.badge if scan else None,
         at=scan.at if scan else None,
         row=scan.row if scan else None,
-        basis=_basis(time) if time and difference.kind.element in TIMED else None,
+        basis=share.basis if share else None,
+        why=share.why if share else "",
         cause=price_cause(entry) if by_rate else quantity_cause(walks, entry),
         quantity_quoted=difference.standard.quantity,
         quantity=difference.actual.quantity,
@@ -145,11 +145,3 @@ def _scan(entry: Entry) -> _Scan | None:
     step = entry.step
     found = next((row for row in rows if element == "garment" or row.event.step == step), None)  # type: ignore[attr-defined]
     return _Scan(found.occurred_at, found.seq, found.station, found.badge) if found else None
-
-
-def _basis(time: StepTime) -> Basis:
-    if time.assumed or time.done is None:
-        return "assumed"
-    if time.stood_in:
-        return "standard"
-    return "derived" if time.derived else "scanned"

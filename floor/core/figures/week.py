@@ -32,7 +32,7 @@ def week_report(floor: Floor, shop: Shop, week: str, now: datetime) -> WeekRepor
     """
     start, end = shop.hours.week_bounds(week)
     until = max(min(end, now), start)
-    walks = Walks(floor)
+    walks = Walks(floor, shop)
     costs = Costs(walks, shop)
     left = left_between(floor, start, end)
     jobs, lost, steps = _money(costs, left, shop.unit)

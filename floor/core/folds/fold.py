@@ -7,9 +7,10 @@ from collections.abc import Iterable
 
 from floor.core.folds import jobs, prices, stations, supplies, time, walks
 from floor.core.folds.kinds import FOLDS
+from floor.core.folds.sorting import add_row
 from floor.core.state.floor import Floor
 from floor.core.state.station import LastRead
-from shared.events.recorded import Recorded, read_of
+from shared.events.recorded import Recorded, hands_of, read_of
 
 FILES = (jobs, walks, stations, time, supplies, prices)
 """Where the folds are; a test holds them against the kinds of events."""
@@ -33,10 +34,14 @@ def fold(floor: Floor, row: Recorded) -> Floor:
 
 
 def _remember_read(floor: Floor, row: Recorded) -> None:
-    """A station remembers the last read that was recorded there."""
+    """The station and the hands remember every read, whatever became of it: it shows that somebody was there."""
     read = read_of(row.event)
-    if read is not None and row.station is not None:
-        floor.station(row.station).last_read = LastRead(read, row.occurred_at, row.badge)
+    if read is None or row.station is None:
+        return
+    station = floor.station(row.station)
+    station.last_read = LastRead(read, row.occurred_at, row.badge)
+    add_row(station.reads, row)
+    add_row(floor.reads.setdefault(hands_of(row), []), row)
 
 
 def fold_all(rows: Iterable[Recorded], floor: Floor | None = None) -> Floor:

@@ -10,6 +10,7 @@ from typing import TypeVar
 from floor.core.folds.lying import note_lying
 from floor.core.state.floor import Floor
 from floor.core.state.piece import Piece
+from shared.events.recorded import BY_MOMENT, Recorded
 
 T = TypeVar("T", datetime, tuple[datetime, str])
 
@@ -31,3 +32,11 @@ def add_sorted(items: list[T], item: T) -> None:
         insort(items, item)
     else:
         items.append(item)
+
+
+def add_row(rows: list[Recorded], row: Recorded) -> None:
+    """A row finds its place by when it occurred; of two at one moment the later to arrive comes behind."""
+    if rows and row.occurred_at < rows[-1].occurred_at:
+        insort(rows, row, key=BY_MOMENT)
+    else:
+        rows.append(row)

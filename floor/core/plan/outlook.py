@@ -109,4 +109,4 @@ class Outlook:
 
 def outlook(floor: Floor, shop: Shop, now: datetime) -> Outlook:
     """The floor played forward from a moment, with the times that it shows itself."""
-    return Outlook(floor, shop, now, learned(floor))
+    return Outlook(floor, shop, now, learned(floor, shop))

@@ -12,8 +12,9 @@ from msgspec import Struct
 
 from floor.core.state.floor import Floor
 from floor.core.state.piece import Piece
-from floor.core.times.cycle import StepTime, standard_s, step_times
+from floor.core.times.cycle import StepTime, Walks, standard_s
 from floor.core.times.robust import ENOUGH
+from shared.files.shop import Shop
 from shared.route import Step
 
 OF_EACH_ITEM = 50
@@ -38,12 +39,13 @@ class LearnedTimes(Struct, frozen=True):
         return step.touch_s + max(learned, step.min_s) if step.is_press else learned
 
 
-def learned(floor: Floor) -> LearnedTimes:
+def learned(floor: Floor, shop: Shop) -> LearnedTimes:
     """The times of the pieces that ended last, of all items of which there are open ones."""
     wanted = {floor.line_of(piece).item for piece in floor.open.values()}
+    walks = Walks(floor, shop)
     found: dict[TimeKind, list[float]] = defaultdict(list)
     for item, piece in _ended_last(floor, wanted):
-        for time in step_times(floor, piece):
+        for time in walks.of(piece):
             if (seconds := _measured_s(time)) is not None:
                 found[time.step.key, item, standard_s(time.step)].append(seconds)
     return LearnedTimes({kind: median(seconds) for kind, seconds in found.items() if len(seconds) >= ENOUGH})
@@ -60,5 +62,9 @@ def _ended_last(floor: Floor, items: Container[str]) -> Iterator[tuple[str, Piec
 
 
 def _measured_s(time: StepTime) -> float | None:
-    """What a step took; None where that is not known, or the standard stands in for it."""
-    return None if time.processing is None or time.stood_in else time.processing.total_seconds()
+    """What a step took of its station; None where that is not known, or the standard stands in for it."""
+    if time.stood_in or time.done is None:
+        return None
+    if time.step.is_press:  # as long as it stayed closed, whatever else lay in it
+        return time.processing.total_seconds() if time.processing is not None else None
+    return time.hands.seconds + time.machine.seconds if time.machine else time.hands.seconds

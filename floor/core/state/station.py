@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from floor.core.state.outages import Outages
 from shared.events.reads import Read
+from shared.events.recorded import Recorded
 
 UNDOABLE_MAX = 100
 """More reads than a station does in the two minutes of the undo card; of more, the oldest stand."""
@@ -51,8 +52,8 @@ class Station:
     """The reads here that did something and were not taken back, as they arrived."""
     opened: datetime | None = None
     """When a piece was last scanned into it, or out of it, where it is a press."""
-    touched: dict[str, list[datetime]] = field(default_factory=dict)
-    """By badge ("" is nobody's): when a read here did something, in the order of the moments."""
+    reads: list[Recorded] = field(default_factory=list)
+    """Every read here, whatever became of it, by when it occurred; two at one moment by when they arrived."""
 
     outages: Outages = field(default_factory=Outages)
 

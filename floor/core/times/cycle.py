@@ -3,7 +3,6 @@
 Never knows the present: every time is between two facts of the ledger.
 """
 
-from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, timedelta
 from statistics import fmean, median, quantiles
@@ -12,12 +11,14 @@ from msgspec import Struct
 
 from floor.core.state.floor import Floor
 from floor.core.state.piece import Piece, Walked
+from floor.core.times.hands import Hands
+from floor.core.times.machines import Machines
+from floor.core.times.share import Share
+from floor.core.times.shift import Shifts
 from floor.core.times.spans import Measure, elapsed
+from shared.files.shop import Shop
 from shared.hours import Hours
 from shared.route import Step
-
-DERIVED_MAX = 3
-"""A start that was not seen is taken to lie at most so many standard times before the end."""
 
 
 class StepTime(Struct, frozen=True, kw_only=True, gc=False):
@@ -34,8 +35,20 @@ class StepTime(Struct, frozen=True, kw_only=True, gc=False):
     """When the step before was done, or the piece was opened: from then on it was queuing. None where nobody knows."""
     passed: datetime | None = None
     """When a later read showed that it must have been done."""
-    stood_in: bool = False
-    """The standard stands in for the start, for no read comes near it: the time tells nothing new."""
+    hands: Share
+    """What it took of hands."""
+    machine: Share | None
+    """What it took of its machine; None where it has none."""
+
+    @property
+    def share(self) -> Share:
+        """What sets its time: the machine, or the hands where it has none."""
+        return self.machine or self.hands
+
+    @property
+    def stood_in(self) -> bool:
+        """Whether the standard stands in for its time, which tells nothing new then."""
+        return self.share.basis == "standard"
 
     @property
     def over(self) -> datetime | None:
@@ -66,58 +79,16 @@ def standard_s(step: Step) -> float:
     return step.touch_s + step.occupied_s
 
 
-def step_times(floor: Floor, piece: Piece) -> list[StepTime]:
-    """The times of every step of a piece, in the order of its route."""
-    times = []
-    ready: datetime | None = piece.opened
-    for step, walked in zip(piece.route, piece.walk, strict=True):
-        derived = step.scans == "out" and walked.done is not None
-        started, stood_in = _derived_start(floor, step, walked, ready) if derived else (walked.started, False)
-        times.append(
-            StepTime(
-                step=step,
-                started=started,
-                done=walked.done,
-                station=walked.station,
-                badge=walked.badge,
-                derived=derived,
-                assumed=walked.assumed,
-                ready=ready,
-                passed=walked.passed,
-                stood_in=stood_in,
-            )
-        )
-        ready = walked.done
-    return times
-
-
-def _derived_start(floor: Floor, step: Step, walked: Walked, ready: datetime | None) -> tuple[datetime, bool]:
-    assert walked.done is not None
-    return derived_start(walked.done, timedelta(seconds=standard_s(step)), _touched_before(floor, walked), ready)
-
-
-def derived_start(
-    done: datetime, standard: timedelta, touched: datetime | None, ready: datetime | None
-) -> tuple[datetime, bool]:
-    """A start that nobody scanned, and whether it rests on the standard alone.
-
-    The work did not begin before the last read of the same hands at the same station (`touched`), nor before the step
-    before was done (`ready`). The later of the two is its start, if it is at most three standard times before the end.
-    From further off nobody knows when the hands came: then it took one standard time, for three would count waiting as
-    work. The standard is also the most where those hands read nothing here before.
-    """
-    most = standard if touched is None else DERIVED_MAX * standard
-    earliest = max((moment for moment in (touched, ready) if moment), default=None)
-    if earliest is None or done - earliest > most:
-        return done - standard, True
-    return min(earliest, done), False
-
-
-def _touched_before(floor: Floor, walked: Walked) -> datetime | None:
-    station = floor.stations.get(walked.station or "")
-    touched = station.touched.get(walked.badge or "", []) if station else []
-    index = bisect_left(touched, walked.done) if walked.done else 0
-    return touched[index - 1] if index else None
+def _derived_start(step: Step, walked: Walked, share: Share, ready: datetime | None) -> datetime:
+    """A start that nobody scanned: what is known to be worked, counted back from its end, or since it could begin."""
+    done = walked.done
+    assert done is not None, "only a step that is done has a start to derive"
+    if share.basis == "measured" and share.began is not None:
+        return share.began
+    took_s = share.seconds if share.basis == "shared" else standard_s(step)
+    earliest = max((moment for moment in (share.began, ready) if moment), default=None)
+    began = done - timedelta(seconds=took_s)
+    return began if earliest is None else min(max(began, earliest), done)
 
 
 class Walks:
@@ -126,16 +97,40 @@ class Walks:
     Good for as long as the floor does not move: one report, one page.
     """
 
-    def __init__(self, floor: Floor) -> None:
+    def __init__(self, floor: Floor, shop: Shop) -> None:
         self.floor = floor
+        shifts = Shifts(shop.hours)
+        self.machines = Machines(floor, shifts)
+        self.hands = Hands(floor, shop, shifts, self.machines)
         self._times: dict[str, list[StepTime]] = {}
 
     def of(self, piece: Piece) -> list[StepTime]:
         """The times of every step of a piece, in the order of its route."""
         times = self._times.get(piece.code)
         if times is None:
-            times = self._times[piece.code] = step_times(self.floor, piece)
+            times = self._times[piece.code] = list(self._step_times(piece))
         return times
+
+    def _step_times(self, piece: Piece) -> Iterator[StepTime]:
+        ready: datetime | None = piece.opened
+        for n, (step, walked) in enumerate(zip(piece.route, piece.walk, strict=True)):
+            hands = self.hands.of(piece, n)
+            machine = self.machines.of(piece, n) if step.has_machine else None
+            derived = step.scans == "out" and walked.done is not None
+            yield StepTime(
+                step=step,
+                started=_derived_start(step, walked, machine or hands, ready) if derived else walked.started,
+                done=walked.done,
+                station=walked.station,
+                badge=walked.badge,
+                derived=derived,
+                assumed=walked.assumed,
+                ready=ready,
+                passed=walked.passed,
+                hands=hands,
+                machine=machine,
+            )
+            ready = walked.done
 
     def since(self, moment: datetime) -> Iterator[Piece]:
         """The pieces to which something happened from a moment on, or that are in a step still."""

@@ -34,10 +34,17 @@ def _stays_of(walks: Walks, piece: Piece, now: datetime) -> Iterator[InProcess]:
     left = piece.ended or piece.cancelled or now
     for time in walks.of(piece):
         if time.started is not None:
-            end = max(time.done or left, time.started)
+            end = max(_worked_until(time) or left, time.started)
             dwells = time.step.is_press
             adds_until = min(end, time.started + timedelta(seconds=time.step.min_s)) if dwells else end
             yield InProcess(time, time.started, end, adds_until)
+
+
+def _worked_until(time: StepTime) -> datetime | None:
+    """When it was done; a press that was left closed worked for its standard, whenever it was opened at last."""
+    if time.started is not None and time.machine is not None and time.machine.why == "left closed":
+        return time.started + timedelta(seconds=time.step.occupied_s)
+    return time.done
 
 
 def _elements(stays: Sequence[InProcess], there: Sequence[Span], window: Span, measure: Measure) -> Elements:

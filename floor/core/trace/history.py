@@ -10,12 +10,12 @@ from typing import Any
 import msgspec
 from msgspec import Struct
 
-from floor.core.cost.actual import quoted, used
+from floor.core.cost.actual import Costs, quoted
 from floor.core.ink.use import Printed, printed_on
 from floor.core.state.floor import Floor
 from floor.core.state.job import Job
 from floor.core.state.piece import Piece
-from floor.core.times.cycle import StepTime, Walks, cycle_time, step_times
+from floor.core.times.cycle import StepTime, Walks, cycle_time
 from floor.core.times.elements import Elements
 from floor.core.times.use import job_times
 from shared.events.jobs import Line
@@ -49,7 +49,8 @@ class JobTimesTold(Struct, frozen=True, kw_only=True):
 def piece_answer(floor: Floor, shop: Shop, piece: Piece) -> dict[str, Any]:
     """The whole history of a piece as plain data: times RFC 3339 in UTC, durations in seconds, money as strings."""
     line = floor.line_of(piece)
-    times = step_times(floor, piece)
+    walks = Walks(floor, shop)
+    times = walks.of(piece)
     cycle = cycle_time(times, shop.hours)
     answer = {
         "piece": piece.code,
@@ -75,7 +76,7 @@ def piece_answer(floor: Floor, shop: Shop, piece: Piece) -> dict[str, Any]:
         },
         "currency": shop.currency,
         "quoted": shown(by_element(quoted(floor, piece)), shop.unit),
-        "actual": shown(by_element(used(floor, shop, piece)), shop.unit),
+        "actual": shown(by_element(Costs(walks, shop).of(piece)), shop.unit),
     }
     return dict(msgspec.to_builtins(answer))
 
@@ -92,6 +93,8 @@ def _walked(time: StepTime) -> dict[str, Any]:
         "badge": time.badge,
         "derived": time.derived,
         "assumed": time.assumed,
+        "basis": time.share.basis if time.over else None,
+        "why": time.share.why or None if time.over else None,
         "queuing_s": queuing.total_seconds() if queuing is not None else None,
         "processing_s": processing.total_seconds() if processing is not None else None,
     }
@@ -129,7 +132,7 @@ def job_answer(job: Job, whole: bool = False) -> dict[str, Any]:
 
 def job_times_answer(floor: Floor, shop: Shop, job: Job, now: datetime) -> JobTimesTold | None:
     """The execution of a job in the time elements of ISO 22400-2, seconds; None where nothing of it was begun."""
-    times = job_times(Walks(floor), shop.hours, job, now)
+    times = job_times(Walks(floor, shop), shop.hours, job, now)
     if times is None:
         return None
     return JobTimesTold(

@@ -4,7 +4,7 @@ Never says that a print is bad: it shows what was scanned, the most suspicious f
 """
 
 from collections.abc import Callable, Iterable
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import Any, Literal, get_args
 
 import msgspec
@@ -19,7 +19,6 @@ from shared.events.supplies import Material
 from shared.files.shop import Shop
 from shared.hours import Hours
 
-ONE_DAY = timedelta(days=1)
 Near = Literal["same stay", "same press", "same shift"]
 """How near two pieces were when they were cured: in one press at one time, in one shift, in one shift elsewhere."""
 NEAR: tuple[Near, ...] = get_args(Near)
@@ -108,11 +107,11 @@ def _comparing(traced: Traced, hours: Hours) -> Callable[[Traced], Traced]:
 
 
 def _presses(traced: Traced, hours: Hours) -> set[tuple[str, date]]:
-    return {(cure.press, shift_of(hours, cure.at)) for cure in traced.cures if cure.press and cure.at}
+    return {(cure.press, hours.shift_of(cure.at)) for cure in traced.cures if cure.press and cure.at}
 
 
 def _shifts(traced: Traced, hours: Hours) -> set[date]:
-    return {shift_of(hours, cure.at) for cure in traced.cures if cure.at}
+    return {hours.shift_of(cure.at) for cure in traced.cures if cure.at}
 
 
 def _together(one: Cure, other: Cure) -> bool:
@@ -120,13 +119,6 @@ def _together(one: Cure, other: Cure) -> bool:
     if one.press != other.press or one.closed is None or other.closed is None:
         return False
     return (one.over is None or other.closed < one.over) and (other.over is None or one.closed < other.over)
-
-
-def shift_of(hours: Hours, at: datetime) -> date:
-    """The working day that a moment belongs to: until the last closing of the day before, that one."""
-    day = hours.day_of(at)
-    before = day - ONE_DAY
-    return before if at < hours.closing(before) else day
 
 
 # Told as plain data

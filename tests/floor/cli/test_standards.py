@@ -12,13 +12,16 @@ from tests.making import MONDAY
 
 @pytest.fixture
 def desk(tmp_path: Path) -> Desk:
-    """Nine pieces were pretreated half a minute apart, which by the standard take 90 s each."""
+    """On each of five days a piece was pretreated in half a minute, scanned in and out; its standard is 90 s."""
     clock = SetClock(MONDAY)
     desk = Desk(tmp_path, clock)
-    lines = ["occurred_at,code,station,badge"]
-    for piece in desk.json("job", "add", "-", stdin=job_text("M = 9"))["pieces"]:
-        lines.append(f"{clock.advance(timedelta(seconds=30)).isoformat()},{piece},pretreat booth,A")
-    assert desk("backfill", "-", stdin="\n".join(lines)).exit_code == 0
+    head = '[steps.pretreat]\nevent = "pretreated"\nkind = "hand"                            # hand, machine, dwell\n'
+    desk.rewrite(f'{head}scans = "out"   ', f'{head}scans = "in_out"')
+    for day, piece in enumerate(desk.json("job", "add", "-", stdin=job_text("M = 5"))["pieces"]):
+        clock.set(MONDAY + timedelta(days=day))
+        for _ in ("in", "out"):
+            desk.json("scan", piece, "--station", "pretreat booth", "--badge", "A")
+            clock.advance(timedelta(seconds=30))
     return desk
 
 

@@ -46,7 +46,7 @@ def test_an_event_of_any_kind_is_a_line_of_the_csv_and_breaks_no_other_export(
     text = b"".join(csv_lines(rows, NEW_YORK)).decode()
     *_, last = csv.DictReader(io.StringIO(text, newline=""))
     assert last["kind"] == kind_of(told)
-    assert b"".join(xes_document(rows, NEW_YORK)).endswith(b"</log>\n")
+    assert b"".join(xes_document(rows, play.shop)).endswith(b"</log>\n")
 
 
 def test_a_lot_is_told_in_the_csv_and_left_out_of_what_is_about_pieces() -> None:
@@ -60,4 +60,4 @@ def test_a_lot_is_told_in_the_csv_and_left_out_of_what_is_about_pieces() -> None
     ledger = ledger_of(play)
     names = Names("https://prints.example/floor/")
     assert list(epcis_events(ledger.stored(), lambda seq: row_of(ledger, seq), names, NEW_YORK)) == []
-    assert b"<trace>" not in b"".join(xes_document(play.rows, NEW_YORK))
+    assert b"<trace>" not in b"".join(xes_document(play.rows, play.shop))

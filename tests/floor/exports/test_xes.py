@@ -6,7 +6,7 @@ from xml.etree.ElementTree import Element, fromstring
 from hypothesis import given
 from hypothesis import strategies as st
 
-from floor.core.times.cycle import standard_s, step_times
+from floor.core.times.cycle import Walks, standard_s
 from floor.exports.moments import rfc3339
 from floor.exports.window import EVERYTHING, Window
 from floor.exports.xes import xes_document
@@ -28,7 +28,7 @@ def said(element: Element) -> Said:
 
 def traces(play: Play, window: Window = EVERYTHING) -> dict[str, tuple[Said, list[Said]]]:
     """By piece: what its trace says of it, and of its events."""
-    log = fromstring(b"".join(xes_document(play.rows, NEW_YORK, window)))
+    log = fromstring(b"".join(xes_document(play.rows, play.shop, window)))
     found = [(said(trace), [said(event) for event in trace.iter(f"{XES}event")]) for trace in log.iter(f"{XES}trace")]
     return {of_piece["concept:name"]: (of_piece, events) for of_piece, events in found}
 
@@ -134,7 +134,9 @@ def test_the_starts_in_traces_are_those_of_the_week(acts: list[Act]) -> None:
         derived = [event for event in found[piece.code][1] if "derived" in event]
         assert sorted(
             (event["concept:name"], datetime.fromisoformat(event["time:timestamp"])) for event in derived
-        ) == (sorted((time.step.label, time.started) for time in step_times(play.floor, piece) if time.derived))
+        ) == (
+            sorted((time.step.label, time.started) for time in Walks(play.floor, play.shop).of(piece) if time.derived)
+        )
 
 
 def test_what_was_undone_is_not_in_a_trace() -> None:

@@ -25,7 +25,7 @@ STAIN = card(CodeType.REASON, "stain")
 
 
 def costs_of(play: Play) -> Costs:
-    return Costs(Walks(play.floor), play.shop)
+    return Costs(Walks(play.floor, play.shop), play.shop)
 
 
 def account_of(play: Play, job: str = "J0001") -> Account:
@@ -33,7 +33,7 @@ def account_of(play: Play, job: str = "J0001") -> Account:
 
 
 def why(play: Play) -> dict[str, Decimal]:
-    return causes(Walks(play.floor), account_of(play).entries)
+    return causes(Walks(play.floor, play.shop), account_of(play).entries)
 
 
 def total(amounts: Sequence[Decimal]) -> Decimal:
@@ -66,20 +66,21 @@ def test_a_walk_at_the_standard_leaves_the_allowance_alone() -> None:
 
 def test_slow_hands_are_told_as_time_and_their_overhead_as_overhead() -> None:
     play = Play()
+    play.badge = "B"
     one, other = play.job(sizes={"M": 2})
     play.scan(one, "pretreat booth", after_s=90)
-    play.scan(other, "pretreat booth", after_s=190)
+    play.scan(other, "pretreat booth", after_s=170)
     walk(play, other, DARK_WALK[1:])
     found = why(play)
     assert found.keys() == {cause.DERIVED, cause.OVERHEAD, cause.ALLOWANCE}
-    assert round(found[cause.DERIVED], 4) == Decimal("0.5000")
+    assert round(found[cause.DERIVED], 4) == Decimal("0.4000")
 
 
 def test_a_press_that_stays_closed_longer_is_a_time_that_was_scanned() -> None:
     play = Play()
     [piece] = play.job(colour="white")
-    walk(play, piece, (("printer 1", 95), ("press 1", 20), ("press 1", 420), ("packing", 20)))
-    assert why(play)[cause.SCANNED] == Decimal("0.1") * 4  # six minutes more at 4.00 an hour
+    walk(play, piece, (("printer 1", 95), ("press 1", 20), ("press 1", 150), ("packing", 20)))
+    assert why(play)[cause.SCANNED] == Decimal("0.025") * 4  # a minute and a half more at 4.00 an hour
 
 
 def test_dearer_hands_are_a_rate_and_dearer_blanks_a_price() -> None:

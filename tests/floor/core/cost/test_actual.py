@@ -5,11 +5,12 @@ from decimal import Decimal
 import pytest
 from hypothesis import given
 
-from floor.core.cost.actual import quoted, spoilage, used
+from floor.core.cost.actual import quoted, spoilage
 from floor.core.cost.variance import compared, differences, sums_of
 from shared.codes import CodeType
 from shared.files.shop import parse_shop
 from shared.money import Costing, Element, by_element
+from tests.floor.core.cost.using import used
 from tests.floor.plays import Act, days, played
 from tests.making import DARK_WALK, LIGHT_WALK, Play, card, large_shop, shop_assuming, shop_data, walk
 
@@ -77,6 +78,7 @@ def test_steps_that_nobody_saw_cost_what_was_quoted() -> None:
 
 def test_hands_are_measured_on_a_hand_step(play: Play) -> None:
     one, other = play.job(sizes={"M": 2})
+    play.badge = "B"
     play.scan(one, "pretreat booth", after_s=90)
     play.scan(other, "pretreat booth", after_s=120)
     assert spent(play, other)["labour"] == pytest.approx(Decimal(120) / 3600 * 18, abs=Decimal("1e-7"))
@@ -96,6 +98,7 @@ def test_a_badge_without_a_rate_is_paid_at_the_shop_s(play: Play) -> None:
 
 def test_overhead_goes_with_the_hours_that_were_worked(play: Play) -> None:
     one, other = play.job(sizes={"M": 2})
+    play.badge = "A"
     play.scan(one, "pretreat booth", after_s=90)
     play.scan(other, "pretreat booth", after_s=180)
     assert spent(play, other)["overhead"] == Decimal("0.05") * Decimal("9.50")
@@ -113,9 +116,18 @@ def test_a_press_is_paid_from_closed_to_opened_and_its_hands_at_the_standard(pla
 def test_a_printer_is_paid_for_what_is_left_when_hands_have_loaded_it(play: Play) -> None:
     one, other = play.job(colour="white", sizes={"M": 2})
     play.scan(one, "printer 1", after_s=95)
+    play.scan(other, "printer 1", after_s=20 + 90)
+    charges = {charge.element: charge for charge in used(play.floor, play.shop, play.piece(other))}
+    assert charges["machine"].quantity == Decimal("0.025")
+
+
+def test_a_printer_that_waited_for_hands_is_paid_for_its_standard(play: Play) -> None:
+    """Its print takes 75 s; it stood for 180 s until somebody took the piece off."""
+    one, other = play.job(colour="white", sizes={"M": 2})
+    play.scan(one, "printer 1", after_s=95)
     play.scan(other, "printer 1", after_s=20 + 180)
     charges = {charge.element: charge for charge in used(play.floor, play.shop, play.piece(other))}
-    assert charges["machine"].quantity == Decimal("0.05")
+    assert charges["machine"].quantity == Decimal("0.020833333")
 
 
 def test_a_printer_is_never_paid_less_than_nothing(play: Play) -> None:

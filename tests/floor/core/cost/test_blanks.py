@@ -7,7 +7,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from floor.core.cost.actual import used
 from floor.core.cost.blanks import OnHand, on_hand, purchase_costs
 from floor.core.orders.receiving import receive, stock_answer
 from shared.events.prices import StockReceived
@@ -15,6 +14,7 @@ from shared.events.recorded import Fact
 from shared.files.shop import parse_shop
 from shared.money import by_element
 from shared.wish import NotPossible
+from tests.floor.core.cost.using import used
 from tests.making import MONDAY, Play, shop, shop_data
 
 

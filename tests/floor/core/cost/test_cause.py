@@ -7,6 +7,7 @@ import pytest
 
 from floor.core.cost.cause import DERIVED, SCANNED, STANDARD, _of_time
 from floor.core.times.cycle import StepTime
+from floor.core.times.share import Share
 from shared.route import Step
 from tests.making import MONDAY, Play
 
@@ -26,6 +27,8 @@ SEEN = StepTime(
     derived=False,
     assumed=False,
     ready=MONDAY,
+    hands=Share(40, "seen"),
+    machine=Share(30, "standard"),
 )
 
 
@@ -33,16 +36,18 @@ SEEN = StepTime(
     ("change", "cause"),
     [
         ({}, SCANNED),
-        ({"derived": True}, DERIVED),
-        ({"derived": True, "stood_in": True}, STANDARD),
-        ({"stood_in": True}, STANDARD),
-        ({"assumed": True}, STANDARD),
-        ({"done": None}, STANDARD),
+        ({"hands": Share(40, "measured")}, DERIVED),
+        ({"hands": Share(40, "shared")}, DERIVED),
+        ({"hands": Share(40, "standard", "not seen")}, STANDARD),
     ],
 )
 def test_a_time_is_scanned_where_both_its_ends_were(change: dict[str, object], cause: str) -> None:
-    assert _of_time(msgspec.structs.replace(SEEN, **change)) == cause
+    assert _of_time(msgspec.structs.replace(SEEN, **change), "labour") == cause
+
+
+def test_the_time_of_a_machine_has_a_basis_of_its_own() -> None:
+    assert _of_time(SEEN, "machine") == STANDARD
 
 
 def test_a_charge_of_no_step_has_a_standard_time() -> None:
-    assert _of_time(None) == STANDARD
+    assert _of_time(None, "labour") == STANDARD

@@ -18,7 +18,7 @@ START, END = MONDAY - timedelta(days=7), MONDAY + timedelta(days=400)
 
 
 def of(play: Play, start: datetime = START, until: datetime | None = None) -> dict[str | None, Hands]:
-    walks, until = Walks(play.floor), until or play.now
+    walks, until = Walks(play.floor, play.shop), until or play.now
     worked = walks.worked_between(start, until)
     return {each.badge: each for each in hands(Costs(walks, play.shop), play.shop.hours, worked, start, until)}
 
@@ -127,7 +127,7 @@ def test_the_hours_in_pieces_are_those_that_the_pieces_cost(acts: list[Act]) -> 
     play = played(acts)
     found = of(play, until=END)
     charged = {True: Decimal(0), False: Decimal(0)}
-    walks = Walks(play.floor)
+    walks = Walks(play.floor, play.shop)
     for piece in play.floor.pieces.values():
         over = {time.step.label for time in walks.of(piece) if time.over}
         for charge in Costs(walks, play.shop).of(piece):

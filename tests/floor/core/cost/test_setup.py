@@ -6,13 +6,14 @@ from typing import Any
 
 import pytest
 
-from floor.core.cost.actual import quoted, used
+from floor.core.cost.actual import quoted
 from floor.core.cost.quote import line_cost, quote_answer, quoted_lines
 from floor.core.figures.week import week_report
 from shared.codes import CodeType
 from shared.files.jobfile import parse_job
 from shared.files.shop import Shop, parse_shop
 from shared.money import Charge, Costing, by_element
+from tests.floor.core.cost.using import used
 from tests.making import MONDAY, Play, card, job_data, shop_data, walk
 
 CENT = Decimal("0.01")

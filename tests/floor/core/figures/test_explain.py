@@ -21,19 +21,19 @@ from tests.making import DARK_WALK, Play, card, walk
 
 
 def explained(play: Play, element: Element, job: str = "J0001") -> Explanation:
-    walks = Walks(play.floor)
+    walks = Walks(play.floor, play.shop)
     its = account(Costs(walks, play.shop), play.floor.jobs[job].pieces)
     told = job_week(walks, job, its, play.shop.unit)
     return explanation(walks, its, told, element, None, play.shop.currency, play.shop.unit)
 
 
 def slow_day() -> tuple[Play, str]:
-    """Hands that took 100 s longer than the standard to pretreat the second piece, which cost 0.50."""
+    """Hands that took 80 s longer than the standard to pretreat the second piece, which cost 0.40."""
     play = Play()
+    play.badge = "B"
     one, other = play.job(sizes={"M": 2})
     play.scan(one, "pretreat booth", after_s=90)
-    play.scan(card(CodeType.BADGE, "B"), "packing", after_s=0)
-    play.scan(other, "pretreat booth", after_s=190)
+    play.scan(other, "pretreat booth", after_s=170)
     walk(play, other, DARK_WALK[1:])
     return play, other
 
@@ -45,14 +45,14 @@ def test_a_row_names_piece_step_station_moment_and_the_scan_that_says_so() -> No
     assert isinstance(scan.event, StepDone)
     assert (scan.event.piece, scan.event.step) == (row.piece, 0) == (piece, 0)
     assert (row.what, row.station, row.at) == ("pretreat", "pretreat booth", scan.occurred_at)
-    assert (row.basis, row.cause) == ("derived", cause.DERIVED)
+    assert (row.basis, row.why, row.cause) == ("measured", "", cause.DERIVED)
 
 
 def test_quantity_and_price_are_told_as_quoted_and_as_they_were() -> None:
     play, _ = slow_day()
     [row] = explained(play, "labour").reasons
-    assert (row.quantity_quoted, row.quantity) == (Decimal("0.025"), Decimal("0.052777778"))
-    assert (row.price_quoted, row.price, row.difference) == (Decimal(18), Decimal(18), Decimal("0.50"))
+    assert (row.quantity_quoted, row.quantity) == (Decimal("0.025"), Decimal("0.047222222"))
+    assert (row.price_quoted, row.price, row.difference) == (Decimal(18), Decimal(18), Decimal("0.40"))
 
 
 def test_what_cost_what_it_was_quoted_at_is_left_out() -> None:
@@ -99,9 +99,9 @@ def test_the_rows_add_up_to_the_figure_to_the_cent(play: Play) -> None:
 def test_a_terminal_shows_the_figure_and_its_rows() -> None:
     play, piece = slow_day()
     text = "\n".join(lines_of(explanation_text(explained(play, "labour"), play.shop, 100), 100))
-    assert "J0001, labour in all: quoted $0.97, actual $1.47, difference $0.50" in text
-    assert f"{piece}  pretreat     ▲ +0.50  derived times" in text
-    assert "1 min 30 s  3 min 10 s" in text
+    assert "J0001, labour in all: quoted $0.97, actual $1.37, difference $0.40" in text
+    assert f"{piece}  pretreat     ▲ +0.40  derived times" in text
+    assert "1 min 30 s  2 min 50 s" in text
 
 
 def test_more_rows_than_fit_are_told_as_one_sum() -> None:
@@ -128,6 +128,6 @@ def test_a_figure_with_nothing_behind_it_says_so() -> None:
 def test_an_answer_holds_every_row_with_its_difference() -> None:
     play, piece = slow_day()
     answer = explanation_answer(explained(play, "labour"))
-    assert answer["difference"] == "0.50"
+    assert answer["difference"] == "0.40"
     [row] = answer["reasons"]
-    assert (row["piece"], row["difference"], row["basis"]) == (piece, "0.50", "derived")
+    assert (row["piece"], row["difference"], row["basis"]) == (piece, "0.40", "measured")

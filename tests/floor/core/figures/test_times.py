@@ -22,7 +22,7 @@ def play() -> Play:
 
 def steps(play: Play, start_s: float = -1e5, end_s: float = 1e5) -> list[str]:
     start, end = (MONDAY + timedelta(seconds=s) for s in (start_s, end_s))
-    return [time.step.key for time in Walks(play.floor).worked_between(start, end)]
+    return [time.step.key for time in Walks(play.floor, play.shop).worked_between(start, end)]
 
 
 def finished(play: Play) -> list[Piece]:
@@ -62,7 +62,7 @@ def test_each_figure_says_how_many_were_seen_derived_and_left_out(play: Play) ->
     one, other = play.job(sizes={"M": 2})
     walk(play, one)
     walk(play, other, DARK_WALK[1:])
-    found = step_weeks(play.shop, Walks(play.floor).worked_between(*WEEK))
+    found = step_weeks(play.shop, Walks(play.floor, play.shop).worked_between(*WEEK))
     pretreat, cure = found["pretreat"].processing_s, found["cure"].processing_s
     assert (pretreat.n, pretreat.derived, pretreat.assumed) == (1, 1, 1)
     assert (cure.n, cure.derived, cure.assumed, cure.mean) == (2, 0, 0, 180)
@@ -71,14 +71,14 @@ def test_each_figure_says_how_many_were_seen_derived_and_left_out(play: Play) ->
 def test_a_step_after_an_assumed_one_has_no_queuing_time_to_count(play: Play) -> None:
     [piece] = play.job()
     play.scan(piece, "printer 1")
-    found = step_weeks(play.shop, Walks(play.floor).worked_between(*WEEK))["underlayer"]
+    found = step_weeks(play.shop, Walks(play.floor, play.shop).worked_between(*WEEK))["underlayer"]
     assert (found.queuing_s.n, found.processing_s.n) == (0, 1)
 
 
 def test_steps_stand_in_the_order_of_the_shop_file(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece)
-    found = step_weeks(play.shop, reversed(Walks(play.floor).worked_between(*WEEK)))
+    found = step_weeks(play.shop, reversed(Walks(play.floor, play.shop).worked_between(*WEEK)))
     assert list(found) == ["pretreat", "underlayer", "inspect", "colour", "cure", "pack"]
 
 
@@ -89,14 +89,14 @@ def test_cycle_times_are_those_of_finished_pieces(play: Play) -> None:
     one, other = play.job(sizes={"M": 2})
     walk(play, one)
     walk(play, other, DARK_WALK[:3])
-    found = cycles(Walks(play.floor), play.shop, finished(play), working=False)
+    found = cycles(Walks(play.floor, play.shop), play.shop, finished(play), working=False)
     assert (found.n, found.mean, found.derived, found.assumed) == (1, 615, 1, 0)
 
 
 def test_a_piece_whose_first_step_nobody_saw_is_left_out(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece, DARK_WALK[1:])
-    found = cycles(Walks(play.floor), play.shop, finished(play), working=False)
+    found = cycles(Walks(play.floor, play.shop), play.shop, finished(play), working=False)
     assert (found.n, found.mean, found.assumed) == (0, None, 1)
 
 
@@ -104,7 +104,9 @@ def test_working_time_leaves_the_night_out(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece, DARK_WALK[:6])
     play.scan(piece, "packing", at=MONDAY + timedelta(days=1))
-    elapsed, working = (cycles(Walks(play.floor), play.shop, finished(play), working=each) for each in (False, True))
+    elapsed, working = (
+        cycles(Walks(play.floor, play.shop), play.shop, finished(play), working=each) for each in (False, True)
+    )
     assert (elapsed.mean, working.mean) == (24 * 3600, 8.5 * 3600)
 
 
@@ -186,7 +188,7 @@ def test_good_and_scrapped_pieces_are_all_that_were_produced(play: Play) -> None
 def test_the_times_of_a_station_are_those_of_all_that_was_done_there(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece)
-    worked = Walks(play.floor).worked_between(*WEEK)
+    worked = Walks(play.floor, play.shop).worked_between(*WEEK)
     found = station_weeks(play.shop, worked)
     assert list(found) == ["pretreat booth", "printer 1", "inspection", "press 1", "packing"]
     printer = found["printer 1"].processing_s
@@ -197,7 +199,7 @@ def test_working_times_leave_the_night_out(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece, DARK_WALK[:6])
     play.scan(piece, "packing", at=MONDAY + timedelta(days=1))
-    worked = Walks(play.floor).worked_between(*WEEK)
+    worked = Walks(play.floor, play.shop).worked_between(*WEEK)
     in_all, in_hours = (step_weeks(play.shop, worked, each)["pack"] for each in (elapsed, play.shop.hours.working))
     assert (in_all.queuing_s.mean, in_hours.queuing_s.mean) == (24 * 3600 - 595 - 20, 8.5 * 3600 - 595 - 20)
     assert (in_all.processing_s.mean, in_hours.processing_s.mean) == (20, 20)
@@ -206,14 +208,14 @@ def test_working_times_leave_the_night_out(play: Play) -> None:
 def test_the_use_of_machines_is_told_in_seconds(play: Play) -> None:
     [piece] = play.job()
     walk(play, piece)
-    printer, press = machine_weeks(Walks(play.floor), play.shop, MONDAY, MONDAY + timedelta(hours=1))
+    printer, press = machine_weeks(Walks(play.floor, play.shop), play.shop, MONDAY, MONDAY + timedelta(hours=1))
     assert (printer.station, printer.busy_s, printer.derived) == ("printer 1", 290, 2)
     assert (press.station, press.busy_s, press.producing_s, press.delayed_s) == ("press 1", 180, 180, 0)
     assert (press.allocation_efficiency, press.utilization_efficiency, press.planned_open_s) == (0.05, 1, 3600)
 
 
 def test_a_week_that_has_not_begun_has_no_use(play: Play) -> None:
-    assert machine_weeks(Walks(play.floor), play.shop, MONDAY, MONDAY) == []
+    assert machine_weeks(Walks(play.floor, play.shop), play.shop, MONDAY, MONDAY) == []
 
 
 # Rates

@@ -16,7 +16,7 @@ def cured_after(*waits_s: float) -> list[StepTime]:
         printed, closed = DARK_WALK[:4], DARK_WALK[4:]
         walk(play, piece, printed)
         walk(play, piece, [(closed[0][0], wait_s), *closed[1:]])
-    return Walks(play.floor).worked_between(MONDAY, MONDAY + timedelta(days=7))
+    return Walks(play.floor, play.shop).worked_between(MONDAY, MONDAY + timedelta(days=7))
 
 
 def test_pieces_are_counted_by_the_part_of_the_limit_that_they_waited() -> None:

@@ -5,11 +5,12 @@ from decimal import Decimal
 
 import pytest
 
-from floor.core.cost.actual import quoted, used
+from floor.core.cost.actual import quoted
 from floor.core.ink.use import ink_used, printed
 from shared.events.supplies import InkCalibrated, InkRead
 from shared.money import Element, by_element, measured
 from shared.route import UNCALIBRATED
+from tests.floor.core.cost.using import used
 from tests.floor.core.ink.inked import COLOUR_STEP, WHITE_STEP, ml, printed_pieces, read, tell
 from tests.making import Play
 

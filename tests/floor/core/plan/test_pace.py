@@ -20,7 +20,7 @@ def pieces(play: Play, count: int, **wishes: str) -> list[str]:
 def takes_s(play: Play, step: int, item: str = "heavy tee") -> float:
     """How long a step of a light garment is expected to take, now that one more of it is open."""
     [code] = pieces(play, 1, item=item)
-    return learned(play.floor).takes_s(play.piece(code).route[step], item)
+    return learned(play.floor, play.shop).takes_s(play.piece(code).route[step], item)
 
 
 def after(count: int, *stops: tuple[str, float]) -> Play:
@@ -58,7 +58,7 @@ def test_what_is_learned_of_one_item_says_nothing_of_another() -> None:
 def test_what_is_learned_of_a_short_cure_says_nothing_of_a_long_one() -> None:
     play = after(ENOUGH, *SLOW_CURE)
     [dark] = play.job()
-    assert learned(play.floor).takes_s(play.piece(dark).route[4], "heavy tee") == 200
+    assert learned(play.floor, play.shop).takes_s(play.piece(dark).route[4], "heavy tee") == 200
 
 
 def test_a_step_scanned_once_takes_the_time_since_the_read_before() -> None:
@@ -88,7 +88,7 @@ def test_a_step_that_was_assumed_is_not_learned_from() -> None:
         play.scan(code, "printer 1", after_s=150)
         play.spoil(code, "printer 1")
     [remake, *_] = play.floor.open
-    assert learned(play.floor).takes_s(play.piece(remake).route[0], "heavy tee") == 90
+    assert learned(play.floor, play.shop).takes_s(play.piece(remake).route[0], "heavy tee") == 90
 
 
 def test_the_times_of_long_ago_give_way_to_newer_ones() -> None:
@@ -105,4 +105,5 @@ def test_a_press_is_never_expected_to_open_before_its_least_time() -> None:
 
 
 def test_only_items_of_open_pieces_are_looked_for() -> None:
-    assert learned(after(ENOUGH, *SLOW_CURE).floor) == LearnedTimes({})
+    play = after(ENOUGH, *SLOW_CURE)
+    assert learned(play.floor, play.shop) == LearnedTimes({})

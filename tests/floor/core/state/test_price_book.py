@@ -6,7 +6,6 @@ from typing import Any
 
 import pytest
 
-from floor.core.cost.actual import used
 from floor.core.orders.currency import OtherCurrency, check_currency
 from floor.core.state.price_book import PriceBook
 from floor.ledger import MemoryLedger
@@ -17,6 +16,7 @@ from shared.events.recorded import Fact
 from shared.files.jobfile import parse_job
 from shared.files.shop import Shop, parse_shop
 from shared.money import by_element
+from tests.floor.core.cost.using import used
 from tests.making import DARK_WALK, MONDAY, Play, job_data, shop, shop_data, walk
 
 HOUR = timedelta(hours=1)

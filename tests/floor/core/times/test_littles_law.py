@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from floor.core.figures.times import cycles, step_weeks
 from floor.core.state.piece import Piece
-from floor.core.times.cycle import Figures, Walks, cycle_time, step_times
+from floor.core.times.cycle import Figures, Walks, cycle_time
 from shared.events.reads import StepDone, StepStarted
 from shared.files.shop import Shop, parse_shop
 from tests.floor.plays import Act, days, played
@@ -42,7 +42,7 @@ def test_little_s_law_holds_exactly_in_our_own_figures(spans: list[tuple[timedel
     finished = [play.piece(code) for code in pieces]
     window, work = window_and_work(play)
 
-    ours = [cycle_time(step_times(play.floor, piece), play.shop.hours) for piece in finished]
+    ours = [cycle_time(Walks(play.floor, play.shop).of(piece), play.shop.hours) for piece in finished]
     total = sum((cycle.elapsed for cycle in ours if cycle), timedelta(0))
     throughput = Fraction(len(finished)) / window
     assert Fraction(work) / window == throughput * Fraction(total // timedelta(microseconds=1), len(finished))
@@ -74,7 +74,7 @@ def window_and_work(play: Play) -> tuple[int, int]:
 
 def assert_shown(play: Play, finished: list[Piece], work: int) -> None:
     """The week's figures are these too."""
-    shown = cycles(Walks(play.floor), play.shop, finished, working=False)
+    shown = cycles(Walks(play.floor, play.shop), play.shop, finished, working=False)
     assert (shown.n, shown.derived, shown.assumed) == (len(finished), 0, 0)
     assert shown.mean is not None
     assert shown.n * shown.mean == pytest.approx(work / 1e6, rel=1e-12)
@@ -86,7 +86,7 @@ def assert_shown(play: Play, finished: list[Piece], work: int) -> None:
 @given(days)
 def test_the_law_holds_of_the_pieces_that_any_day_finishes(acts: list[Act]) -> None:
     play = played(acts)
-    walks = Walks(play.floor)
+    walks = Walks(play.floor, play.shop)
     finished = [piece for piece in play.floor.pieces.values() if piece.finished and not walks.of(piece)[0].assumed]
     inside = [
         (time.started, piece.finished)
@@ -101,7 +101,7 @@ def test_the_law_holds_of_the_pieces_that_any_day_finishes(acts: list[Act]) -> N
 @given(days)
 def test_the_law_holds_at_every_queue_and_every_step_of_any_day(acts: list[Act]) -> None:
     play = played(acts)
-    walks = Walks(play.floor)
+    walks = Walks(play.floor, play.shop)
     worked = [time for piece in play.floor.pieces.values() for time in walks.of(piece) if time.done]
     for key, week in step_weeks(play.shop, worked).items():
         here = [time for time in worked if time.step.key == key]

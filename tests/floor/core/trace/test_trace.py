@@ -9,7 +9,7 @@ from hypothesis import given
 from floor.cli.trace_tables import trace_text
 from floor.core.state.piece import Piece
 from floor.core.times.cures import Mark, cures_of
-from floor.core.trace.trace import presses_of, shift_of, trace_lot, trace_piece, trace_press
+from floor.core.trace.trace import presses_of, trace_lot, trace_piece, trace_press
 from shared.codes import CodeType
 from shared.events.reads import StepDone, StepStarted
 from shared.events.recorded import Fact
@@ -312,13 +312,13 @@ def night_shop() -> Shop:
 )
 def test_work_beyond_midnight_is_of_the_shift_in_which_it_began(wall: str, day: int) -> None:
     hours = night_shop().hours
-    assert shift_of(hours, hours.moment(wall)).day == day
+    assert hours.shift_of(hours.moment(wall)).day == day
 
 
 def test_a_shop_that_is_always_open_has_a_shift_each_day_of_its_zone() -> None:
     hours = Hours.from_table(None, "America/New_York")
-    assert shift_of(hours, datetime(2026, 11, 24, 4, 59, tzinfo=UTC)).day == 23
-    assert shift_of(hours, datetime(2026, 11, 24, 5, 0, tzinfo=UTC)).day == 24
+    assert hours.shift_of(datetime(2026, 11, 24, 4, 59, tzinfo=UTC)).day == 23
+    assert hours.shift_of(datetime(2026, 11, 24, 5, 0, tzinfo=UTC)).day == 24
 
 
 # Whatever happens

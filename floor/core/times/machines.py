@@ -1,0 +1,145 @@
+"""What each step took of its machine, whoever read it: the line of the reads at its station.
+
+Never gives a second of a machine's place out twice: pieces that lie in one press together share it.
+"""
+
+from bisect import bisect_left
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from datetime import UTC, date, datetime, time, timedelta
+from typing import NamedTuple
+
+from floor.core.state.floor import Floor
+from floor.core.state.piece import Piece
+from floor.core.times.share import LOADING, Basis, Key, Report, Share, end_of, report_of, typed
+from floor.core.times.shift import Shifts
+from shared.events.recorded import AT, BY_MOMENT
+from shared.route import Step
+
+BOUND = 1.25
+"""Up to so many standards a machine's time is what was measured; beyond that the rest is waiting."""
+NEIGHBOURS = timedelta(hours=36)
+"""From noon to the end of the day after."""
+LEFT_CLOSED = 3
+"""Beyond so many standards nobody knows when the piece could have come out: the standard stands in."""
+
+
+class _Stay(NamedTuple):
+    """A piece in a machine, from its read in until its read out, or until it was given up there."""
+
+    key: Key
+    start: datetime
+    end: datetime
+
+
+class Machines:
+    """The machine's share of every step of a floor; good for as long as the floor does not move."""
+
+    def __init__(self, floor: Floor, shifts: Shifts) -> None:
+        self._floor = floor
+        self._shifts = shifts
+        self._places: dict[tuple[str, date], dict[Key, float]] = {}
+
+    def of(self, piece: Piece, n: int) -> Share:
+        """The machine's share of a step that has one and is done, or taken as done."""
+        row, step = end_of(piece, n), piece.route[n]
+        if row is None:
+            return Share(step.occupied_s, "standard", "not seen")
+        report = Report(row, piece, n, ends=True, step=step)
+        return self._stayed(report) if step.scans == "in_out" else self._ran(report)
+
+    def free_since(self, report: Report) -> datetime | None:
+        """Since when a step of a machine could have begun: the machine was free, and the piece was ready."""
+        return max((moment for moment in (self._read_before(report), report.ready) if moment), default=None)
+
+    def _read_before(self, report: Report) -> datetime | None:
+        """When the piece before was read out of the same machine."""
+        rows = self._floor.stations[report.row.station or ""].reads
+        for index in range(bisect_left(rows, BY_MOMENT(report.row), key=BY_MOMENT) - 1, -1, -1):
+            other = report_of(self._floor, rows[index])
+            if other is not None and other.ends and other.step.has_machine and other.step.scans == "out":
+                return other.at
+        return None
+
+    def _ran(self, report: Report) -> Share:
+        """A machine that is read when it is done began when it was free and the piece ready, once it was loaded."""
+        step, began = report.step, self.free_since(report)
+        if began is None:
+            return Share(step.machine_s, "standard", "nothing before")
+        seconds = max(self._shifts.worked(began, report.at).total_seconds() - step.touch_s, 0.0)
+        if typed(report.row):
+            return Share(min(seconds, step.machine_s), "standard", "moment typed", began)
+        if seconds > BOUND * step.machine_s:
+            return Share(step.machine_s, "standard", "waited", began)
+        return Share(seconds, "measured", began=began)
+
+    def _stayed(self, report: Report) -> Share:
+        step, started = report.step, report.piece.walk[report.n].started
+        if started is None or report.row.station is None:
+            return Share(step.occupied_s, "standard", "not seen")
+        shared_s = self._shared_s(report.row.station, started).get(report.key, step.occupied_s)
+        if _left_closed(report.piece, report.n, report.at):
+            return Share(min(step.occupied_s, shared_s), "standard", "left closed", started)
+        alone = shared_s >= self._shifts.worked(started, report.at).total_seconds()
+        basis: Basis = "seen" if alone else "shared"
+        return Share(shared_s, basis, began=started) if step.is_press else _printed(step, shared_s, basis, started)
+
+    def _shared_s(self, station: str, started: datetime) -> dict[Key, float]:
+        """By step: its seconds in a press, each moment divided by those that lie in it together.
+
+        Worked out for a day at a time: what counts of a stay is over long before a day has passed.
+        """
+        day = started.date()
+        if (station, day) not in self._places:
+            self._places[station, day] = self._divided(list(self._stays(station, day)))
+        return self._places[station, day]
+
+    def _divided(self, stays: Sequence[_Stay]) -> dict[Key, float]:
+        """What each piece takes: what one place had given at its end, less what it had given at its start."""
+        change = Counter(stay.start for stay in stays)
+        change.subtract(stay.end for stay in stays)
+        given_s: dict[datetime, float] = {}
+        inside, sum_s = 0, 0.0  # counted anew whenever the press stood empty
+        before: datetime | None = None
+        for moment in sorted(change):
+            if inside and before is not None:
+                sum_s += self._shifts.worked(before, moment).total_seconds() / inside
+            else:
+                sum_s = 0.0
+            inside += change[moment]
+            given_s[moment] = sum_s
+            before = moment
+        return {stay.key: given_s[stay.end] - given_s[stay.start] for stay in stays}
+
+    def _stays(self, station: str, day: date) -> Iterator[_Stay]:
+        """Those that began on a day, by UTC, or on the one before or after."""
+        rows = self._floor.stations[station].reads
+        noon = datetime.combine(day, time(12), UTC)
+        first, last = (bisect_left(rows, noon + part * NEIGHBOURS, key=AT) for part in (-1, 1))
+        for row in rows[first:last]:
+            report = report_of(self._floor, row)
+            if report is None or report.ends or not report.step.has_machine:
+                continue
+            done = report.piece.walk[report.n].done or report.piece.given_up
+            if done is not None and done > report.at:
+                yield _Stay(report.key, report.at, _counted_until(report, done))
+
+
+def _printed(step: Step, shared_s: float, basis: Basis, started: datetime) -> Share:
+    """Of a machine that is read when it is loaded and when it is emptied: it had stopped before it was emptied."""
+    seconds = max(shared_s - (1 - LOADING) * step.touch_s, 0.0)
+    if seconds > BOUND * step.machine_s:
+        return Share(step.machine_s, "standard", "waited", started)
+    return Share(seconds, basis, began=started)
+
+
+def _counted_until(report: Report, done: datetime) -> datetime:
+    """A stay that was left closed counts for its standard: what others lay in the press beside it is theirs."""
+    if _left_closed(report.piece, report.n, done):
+        return report.at + timedelta(seconds=report.step.occupied_s)
+    return done
+
+
+def _left_closed(piece: Piece, n: int, done: datetime) -> bool:
+    started, most_s = piece.walk[n].started, LEFT_CLOSED * piece.route[n].occupied_s
+    return started is not None and 0 < most_s < (done - started).total_seconds()
