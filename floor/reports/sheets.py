@@ -169,6 +169,7 @@ HAND_FIELDS = (
     Field("cost_paid", "money", summed=True),
     Field("cost_in_pieces", "money", summed=True),
     Field("cost_in_no_piece", "money", "{cost_paid}-{cost_in_pieces}", summed=True),
+    Field("shifts_not_signed_out", "count", summed=True),
 )
 
 
@@ -176,7 +177,7 @@ def _hands(report: WeekReport) -> Sheet:
     rows = [
         (
             *(hands.badge or "nobody signed in", hands.paid_s, hands.absorbed_s, hands.unattributed_s),
-            *(hands.paid, hands.absorbed, hands.unattributed),
+            *(hands.paid, hands.absorbed, hands.unattributed, hands.not_signed_out),
         )
         for hands in report.hands
     ]

@@ -30,7 +30,7 @@ ON_DERIVED = (
 )
 ON_HANDS = (
     "In no piece: setup, waiting, cleaning, whatever nobody scanned. It is in no job's cost. "
-    "Below nothing, more went into pieces than was signed for."
+    "Who did not sign out is paid until the last read."
 )
 NOT_READ = "not read"
 OVER_TIME_MAX = 5
@@ -50,7 +50,7 @@ def report_text(report: WeekReport, shop: Shop, width: int = WIDTH) -> Renderabl
         _titled("Queuing time by step, elapsed since the step before", _steps(report.steps, width, _queuing)),
         _titled("Processing time by step, elapsed", _steps(report.steps, width, _processing)),
         Text(ON_DERIVED),
-        _titled(f"Paid hours, from sign-in to sign-out, {report.currency}", *_hands(report, width)),
+        _titled(f"Paid hours, from first read to sign-out, {report.currency}", *_hands(report, width)),
         _titled("Ink, ml", _ink(report.ink, width)),
     )
 
@@ -190,15 +190,16 @@ def _causes(report: WeekReport, width: int) -> RenderableType:
 def _hands(report: WeekReport, width: int) -> Iterator[RenderableType]:
     hands, money = report.hands, _money_of(report.currency)
     if not hands:
-        yield Text("Nobody signed in.")
+        yield Text("Nobody worked.")
         return
     columns = [
         figures("paid", (wording.duration(each.paid_s) for each in hands)),
         figures("in pieces", (wording.duration(each.absorbed_s) for each in hands)),
-        figures("in no piece", (wording.duration(max(each.unattributed_s, 0)) for each in hands)),
+        figures("in no piece", (wording.duration(each.unattributed_s) for each in hands)),
         figures(f"paid,\n{report.currency}", (money(each.paid) for each in hands)),
         figures("\nin pieces", (money(each.absorbed) for each in hands)),
         figures("\nin no piece", (money(each.unattributed) for each in hands)),
+        figures("shifts not\nsigned out", (each.not_signed_out if each.badge else wording.NO_FIGURE for each in hands)),
     ]
     yield table(words("badge", (each.badge or "nobody signed in" for each in hands)), columns, width)
     yield Text(ON_HANDS)

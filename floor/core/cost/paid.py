@@ -1,28 +1,28 @@
-"""Paid hours of hands, from sign-in to sign-out, held against the hours that went into pieces.
+"""Paid hours of hands, by when their reads show them to be there, held against the hours that went into pieces.
 
 Never spreads what nobody scanned over the pieces: it is told apart.
 """
 
-from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from datetime import datetime
 from decimal import Decimal
+from itertools import groupby
+from operator import itemgetter
 
 from msgspec import Struct
 
 from floor.core.cost.actual import Costs, labour_of
 from floor.core.cost.quantities import hours
-from floor.core.state.floor import Floor
-from floor.core.state.station import Station
 from floor.core.times.cycle import StepTime
-from floor.core.times.spans import Span, union, within
-from shared.hours import Hours
+from floor.core.times.hands import ShiftOfHands
+from floor.core.times.share import UNSEEN
 
 
-class Hands(Struct, frozen=True, kw_only=True):
-    """The hours of one badge, exact, and what they cost. None is work that was done with nobody signed in.
+class PaidHours(Struct, frozen=True, kw_only=True):
+    """The hours of one badge, exact, and what they cost. None is work of which nobody knows whose hands did it.
 
     Absorbed are the hours in pieces: as measured, or the standard's. Setup is not scanned, so it is in none of them.
+    Of hands that nobody knows no more is known than that: they are paid what they absorbed.
     """
 
     badge: str | None
@@ -30,10 +30,12 @@ class Hands(Struct, frozen=True, kw_only=True):
     absorbed_h: Decimal
     paid: Decimal
     absorbed: Decimal
+    not_signed_out: int = 0
+    """In so many shifts it did not sign out, and is paid until its last read."""
 
     @property
     def unattributed_h(self) -> Decimal:
-        """Paid, and in no piece; below nothing, where more went into pieces than was signed for."""
+        """Paid, and in no piece."""
         return self.paid_h - self.absorbed_h
 
     @property
@@ -42,64 +44,37 @@ class Hands(Struct, frozen=True, kw_only=True):
         return self.paid - self.absorbed
 
 
-class _Hours(Struct):
-    """Hours as they are added up, and what they cost."""
-
-    hours: Decimal = Decimal(0)
-    cost: Decimal = Decimal(0)
-
-    def add(self, hours: Decimal, rate: Decimal) -> None:
-        self.hours += hours
-        self.cost += hours * rate
-
-
-def hands(costs: Costs, hours_of: Hours, worked: Iterable[StepTime], start: datetime, until: datetime) -> list[Hands]:
-    """Every badge that signed in or worked from one moment to another; `worked` are the steps done meanwhile."""
-    paid, absorbed = _paid(costs, hours_of, start, until), _absorbed(costs, worked)
-    names = sorted({*paid, *absorbed} - {""}) + [""] * ("" in absorbed)
-    return [
-        Hands(
-            badge=name or None,
-            paid_h=paid[name].hours,
-            absorbed_h=absorbed[name].hours,
-            paid=paid[name].cost,
-            absorbed=absorbed[name].cost,
-        )
-        for name in names
+def paid_hours(costs: Costs, worked: Iterable[StepTime], start: datetime, until: datetime) -> list[PaidHours]:
+    """Every badge that was there in a shift that began from one moment to another; `worked` are the steps meanwhile."""
+    shifts = costs.walks.hands.between(start, until)
+    known = [
+        _of_badge(costs, badge, [shift for _, shift in each]) for badge, each in groupby(shifts, key=itemgetter(0))
     ]
+    return [*known, *_of_nobody(costs, worked)]
 
 
-def _paid(costs: Costs, hours_of: Hours, start: datetime, until: datetime) -> dict[str, _Hours]:
-    """Hands that are signed in at two stations are paid once, at the rate in force when they signed in."""
-    sums: dict[str, _Hours] = defaultdict(_Hours)
-    for badge, its in _signed_in(costs.floor, hours_of, until).items():
-        for opens, closes in within(union(its), start, until):
-            rate = costs.prices_at(opens).hands_hour(badge)
-            sums[badge].add(hours((closes - opens).total_seconds()), rate)
-    return sums
+def _of_badge(costs: Costs, badge: str, shifts: list[ShiftOfHands]) -> PaidHours:
+    """Each shift at the rate that was in force when it began."""
+    rates = [costs.prices_at(shift.began).hands_hour(badge) for shift in shifts]
+    present = [hours(shift.present_s) for shift in shifts]
+    absorbed = [min(hours(shift.absorbed_s), paid) for shift, paid in zip(shifts, present, strict=True)]  # rounded
+    return PaidHours(
+        badge=badge,
+        paid_h=sum(present, Decimal(0)),
+        absorbed_h=sum(absorbed, Decimal(0)),
+        paid=_cost(present, rates),
+        absorbed=_cost(absorbed, rates),
+        not_signed_out=sum(not shift.signed_out for shift in shifts),
+    )
 
 
-def _absorbed(costs: Costs, worked: Iterable[StepTime]) -> dict[str, _Hours]:
-    sums: dict[str, _Hours] = defaultdict(_Hours)
-    for time in worked:
-        charge = labour_of(costs.prices_of(time), time)
-        sums[time.badge or ""].add(charge.quantity, charge.price)
-    return sums
+def _cost(hours: Iterable[Decimal], rates: Iterable[Decimal]) -> Decimal:
+    return sum((each * rate for each, rate in zip(hours, rates, strict=True)), Decimal(0))
 
 
-def _signed_in(floor: Floor, hours_of: Hours, until: datetime) -> dict[str, list[Span]]:
-    """By badge: from when to when it was signed in, station by station."""
-    spans: dict[str, list[Span]] = defaultdict(list)
-    for station in floor.stations.values():
-        for badge, span in _signings(station, hours_of, until):
-            spans[badge].append(span)
-    return spans
-
-
-def _signings(station: Station, hours_of: Hours, until: datetime) -> Iterator[tuple[str, Span]]:
-    """A badge stays until the next, until it signs out, or until its day ends."""
-    ends = [*(at for at, _, _ in station.signings[1:]), until]
-    for (since, _, badge), end in zip(station.signings, ends, strict=False):
-        if badge is not None:
-            _, day_ends = hours_of.day_bounds(hours_of.day_of(since))
-            yield badge, (since, min(end, day_ends, until))
+def _of_nobody(costs: Costs, worked: Iterable[StepTime]) -> Iterator[PaidHours]:
+    charges = [labour_of(costs.prices_of(time), time) for time in worked if time.hands.why in UNSEEN]
+    if charges:
+        hours = sum((charge.quantity for charge in charges), Decimal(0))
+        cost = sum((charge.amount for charge in charges), Decimal(0))
+        yield PaidHours(badge=None, paid_h=hours, absorbed_h=hours, paid=cost, absorbed=cost)

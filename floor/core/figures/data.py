@@ -76,9 +76,10 @@ class InkWeek(Struct, frozen=True, kw_only=True):
 
 
 class HandsWeek(Struct, frozen=True, kw_only=True):
-    """A pair of hands in a week: paid from sign-in to sign-out, and what of that went into pieces; the rest is told.
+    """A pair of hands in a week: paid from its first read of a shift to a sign-out, or else to its last read.
 
-    `badge` None is work that was done with nobody signed in. Below nothing, more went into pieces than was signed for.
+    What of that went into pieces is told apart from the rest. `badge` None is work that nobody signed for: no more of
+    it is known than what went into pieces.
     """
 
     badge: str | None
@@ -88,6 +89,8 @@ class HandsWeek(Struct, frozen=True, kw_only=True):
     paid: Decimal
     absorbed: Decimal
     unattributed: Decimal
+    not_signed_out: int
+    """In so many shifts it did not sign out, and is paid until its last read."""
 
 
 class LateJob(Struct, frozen=True, kw_only=True):

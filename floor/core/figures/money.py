@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from floor.core.cost.account import Account, Lost
 from floor.core.cost.cause import causes
-from floor.core.cost.paid import Hands
+from floor.core.cost.paid import PaidHours
 from floor.core.cost.variance import Variance, compared, parts_of
 from floor.core.figures.data import HandsWeek, JobWeek, SpoiledFor
 from floor.core.state.floor import Floor
@@ -107,12 +107,12 @@ def spoiled_for(lost: Iterable[Lost], unit: Decimal) -> list[SpoiledFor]:
     return sorted(found, key=lambda each: (-each.cost, -each.pieces, each.reason))
 
 
-def hands_weeks(found: Sequence[Hands], unit: Decimal) -> list[HandsWeek]:
+def hands_weeks(found: Sequence[PaidHours], unit: Decimal) -> list[HandsWeek]:
     """The hours of each badge as they are shown."""
     return [_hands_week(each, unit) for each in found]
 
 
-def _hands_week(each: Hands, unit: Decimal) -> HandsWeek:
+def _hands_week(each: PaidHours, unit: Decimal) -> HandsWeek:
     paid, absorbed = rounded(each.paid, unit), rounded(each.absorbed, unit)
     return HandsWeek(
         badge=each.badge,
@@ -122,4 +122,5 @@ def _hands_week(each: Hands, unit: Decimal) -> HandsWeek:
         paid=paid,
         absorbed=absorbed,
         unattributed=paid - absorbed,
+        not_signed_out=each.not_signed_out,
     )

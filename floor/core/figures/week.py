@@ -10,7 +10,7 @@ from decimal import Decimal
 
 from floor.core.cost.account import Lost, account
 from floor.core.cost.actual import Costs
-from floor.core.cost.paid import hands
+from floor.core.cost.paid import paid_hours
 from floor.core.figures.data import JobWeek, WeekReport
 from floor.core.figures.headline import BySteps, Week, by_steps, headlines
 from floor.core.figures.ink import ink_week
@@ -64,7 +64,7 @@ def week_report(floor: Floor, shop: Shop, week: str, now: datetime) -> WeekRepor
         spoiled_by_reason=spoiled_for((each for its in lost.values() for each in its), shop.unit),
         late_jobs=sorted(each.job for each in late),
         late=late,
-        hands=hands_weeks(hands(costs, shop.hours, worked, start, until), shop.unit),
+        hands=hands_weeks(paid_hours(costs, worked, start, until), shop.unit),
         ink=ink_week(floor, start, end),
         wet=wet_weeks(worked),
         over_time=over_times(walks, start, end),

@@ -114,7 +114,7 @@ def too_long(press: str) -> OverTime:
 
 def some_hands(badge: str | None) -> HandsWeek:
     money = {"paid": Decimal(630), "absorbed": Decimal("439.20"), "unattributed": Decimal("190.80")}
-    return HandsWeek(badge=badge, paid_s=126_000, absorbed_s=87_840, unattributed_s=38_160, **money)
+    return HandsWeek(badge=badge, paid_s=126_000, absorbed_s=87_840, unattributed_s=38_160, not_signed_out=0, **money)
 
 
 def full_week(names: list[str]) -> WeekReport:

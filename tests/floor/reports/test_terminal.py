@@ -107,6 +107,7 @@ REPORT = WeekReport(
             paid=Decimal("82.16"),
             absorbed=Decimal("12.15"),
             unattributed=Decimal("70.01"),
+            not_signed_out=2,
         )
     ],
     ink={

@@ -13,6 +13,7 @@ from floor.core.figures.data import JobWeek
 from floor.core.figures.week import week_report
 from floor.core.folds.fold import fold_all
 from shared.codes import CodeType
+from shared.files.cards import SIGN_OUT
 from shared.files.shop import parse_shop
 from shared.money import ELEMENTS
 from tests.floor.core.cost.using import used
@@ -129,10 +130,10 @@ def test_paid_hours_that_went_into_no_piece_are_told_and_in_no_job(play: Play) -
     play.scan(card(CodeType.BADGE, "A"), "pretreat booth", after_s=0)
     [piece] = play.job()
     walk(play, piece)
-    play.now = play.now + timedelta(hours=1)
+    play.scan(card(CodeType.COMMAND, SIGN_OUT), "pretreat booth", after_s=3600)
     found = report(play)
     ash, nobody = found.hands
-    assert (ash.badge, nobody.badge, nobody.paid_s) == ("A", None, 0)
+    assert (ash.badge, nobody.badge, nobody.paid_s) == ("A", None, nobody.absorbed_s)
     assert (ash.absorbed_s, ash.unattributed) == (90, ash.paid - ash.absorbed)
     assert ash.paid > Decimal(19)
     assert found.total.actual["labour"] < Decimal(2)
