@@ -40,6 +40,8 @@ CUSTOMERS = ("Mill Lane choir", "Old Quay bakery and coffee roasters", "St Brend
 OVER_TIME = ("press 2", "press 5")
 """Presses whose pieces should have been taken out."""
 IDLE, DOWN = "press 8", "press 7"
+HANDS = {"pretreat booth": "Cedar", "printer 1": "Ash", "printer 2": "Damson"}
+"""Who works where; Birch works at the presses."""
 
 
 def furnish(folder: Path, language: str = "en") -> Folder:
@@ -64,6 +66,7 @@ def _shop_file(language: str) -> str:
     [press] = [station for station in data["stations"] if station["name"] == "press 1"]
     for number in range(2, PRESSES + 1):
         data["stations"].append({**press, "name": f"press {number}"})
+    data["badges"] = [{"name": name} for name in ("Ash", "Birch", "Cedar", "Damson")]
     data["stations"].append({"name": "printer 2", "steps": ["underlayer", "colour"], "machine_per_hour": "6.00"})
     return tomlkit.dumps(data)
 
@@ -131,7 +134,14 @@ class Crowd:
 
     def _read(self, code: str, station: str, at: datetime) -> None:
         self._clock.set(max(self._clock.now(), at))
-        scan = Scan(read_id=uuid4().hex, text=code, at=at, device=f"gun {station}", station=station)
+        scan = Scan(
+            read_id=uuid4().hex,
+            text=code,
+            at=at,
+            device=f"gun {station}",
+            station=station,
+            badge=HANDS.get(station, "Birch"),
+        )
         answer = self._service.scan(scan)
         assert answer.good, answer.say
 

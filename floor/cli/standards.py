@@ -28,7 +28,8 @@ from shared.wording import duration, figure
 
 ON_EVIDENCE = (
     "mean: scanned in and out, and 95 % sure. range: scanned at the end alone; what hands did beside it may be in it. "
-    'at most: the machine may have waited for hands. To be sure, scan a step in and out (scans = "in_out").'
+    "at most: the machine may have waited for hands. nothing: fewer than five days, or other things lay between. "
+    'To be sure, scan a step in and out (scans = "in_out").'
 )
 
 

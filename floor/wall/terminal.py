@@ -10,6 +10,7 @@ from rich.console import Console, ConsoleOptions, Group, RenderableType, RenderR
 from rich.layout import Layout
 from rich.segment import Segment
 from rich.style import Style
+from rich.text import Text
 
 from floor.core.plan.board import Board
 from floor.wall.alarms import Showing, alarm_rows, kinds, notices
@@ -63,7 +64,9 @@ def _header(board: Board, shop: Shop, width: int, *, old: bool) -> RenderableTyp
     today = f"today {board.today.finished} done, {board.today.spoiled} spoiled"
     moment = said(wording.day_and_time(board.at, shop.hours.zone), BOLD + Style(reverse=old))
     name = max(width - TODAY - MOMENT - 2, 1)
-    return grid([name, TODAY, MOMENT], [[said(shop.name, BOLD), said(today), right(moment)]])
+    hands = " · ".join(f"{each.badge} {each.station}" for each in board.hands)
+    names = Text.assemble(said(shop.name, BOLD), "  ", said(hands), no_wrap=True, overflow="ellipsis")
+    return grid([name, TODAY, MOMENT], [[names, said(today), right(moment)]])
 
 
 def _curing(board: Board, shop: Shop, presses: Sequence[Press], plan: Plan, width: int) -> RenderableType:

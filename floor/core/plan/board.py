@@ -11,6 +11,7 @@ from msgspec import Struct
 from floor.core.plan.band import Band, Bands
 from floor.core.plan.forecast import late
 from floor.core.plan.outlook import outlook
+from floor.core.plan.presence import Present, present
 from floor.core.plan.presses import InPress, in_presses
 from floor.core.plan.turns import Turn, turns
 from floor.core.plan.wet import Wet, wet_queue
@@ -80,6 +81,7 @@ class Board(Struct, frozen=True, kw_only=True):
     contradictions: list[str]
     """Pieces with facts that contradict each other, for a person to settle."""
     today: Today
+    hands: list[Present]
 
 
 def board(floor: Floor, shop: Shop, now: datetime) -> Board:
@@ -96,6 +98,7 @@ def board(floor: Floor, shop: Shop, now: datetime) -> Board:
         alarms=_alarms(floor),
         contradictions=_contradictions(floor, shop, now),
         today=_today(floor, shop, now),
+        hands=present(floor, shop, now),
     )
 
 

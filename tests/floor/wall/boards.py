@@ -104,6 +104,7 @@ EMPTY = Board(
     alarms=[],
     contradictions=[],
     today=Today(finished=0, spoiled=0),
+    hands=[],
 )
 """A floor on which nothing has happened yet."""
 
