@@ -70,10 +70,18 @@ def duration(seconds: float | None) -> str:
     return _long(whole)
 
 
+def working_time(seconds: float) -> str:
+    """A time in opening hours, or paid: as a duration, but never in days, for a day of work is no day: "41 h 30"."""
+    whole = int(rounded(Decimal(seconds), Decimal(1)))
+    return duration(whole) if whole < DAY_S else _hours(whole)
+
+
 def _long(whole_s: int) -> str:
-    if whole_s < DAY_S:
-        return f"{whole_s // HOUR_S} h {whole_s % HOUR_S // MINUTE_S:02}"
-    return f"{whole_s // DAY_S} d {whole_s % DAY_S // HOUR_S} h"
+    return _hours(whole_s) if whole_s < DAY_S else f"{whole_s // DAY_S} d {whole_s % DAY_S // HOUR_S} h"
+
+
+def _hours(whole_s: int) -> str:
+    return f"{whole_s // HOUR_S} h {whole_s % HOUR_S // MINUTE_S:02}"
 
 
 def moment(at: datetime | None, now: datetime, zone: tzinfo, locale: str = LOCALE) -> str:

@@ -81,7 +81,7 @@ def _quantities(found: Explanation, reasons: Sequence[Reason]) -> list[TextColum
 
 def _quantity(found: Explanation, quantity: Decimal) -> str:
     if found.element in HOURLY:
-        return wording.duration(float(quantity * HOUR_S))
+        return wording.working_time(float(quantity * HOUR_S))
     return wording.quantity(quantity, 3 if found.element in UNITS else 2)
 
 

@@ -193,9 +193,9 @@ def _hands(report: WeekReport, width: int) -> Iterator[RenderableType]:
         yield Text("Nobody worked.")
         return
     columns = [
-        figures("paid", (wording.duration(each.paid_s) for each in hands)),
-        figures("in pieces", (wording.duration(each.absorbed_s) for each in hands)),
-        figures("in no piece", (wording.duration(each.unattributed_s) for each in hands)),
+        figures("paid", (wording.working_time(each.paid_s) for each in hands)),
+        figures("in pieces", (wording.working_time(each.absorbed_s) for each in hands)),
+        figures("in no piece", (wording.working_time(each.unattributed_s) for each in hands)),
         figures(f"paid,\n{report.currency}", (money(each.paid) for each in hands)),
         figures("\nin pieces", (money(each.absorbed) for each in hands)),
         figures("\nin no piece", (money(each.unattributed) for each in hands)),

@@ -4,6 +4,7 @@ Never claims to match a dye lot: a name stands for what most would call so; an i
 """
 
 import re
+from itertools import pairwise
 
 from shared.files.tables import Shade
 
@@ -48,7 +49,12 @@ def written(colour: Rgb) -> str:
 
 
 def named(name: str, shade: Shade) -> Rgb:
-    """A garment's colour by its name, else by the last word of it that is known; else black, or white if light."""
+    """A garment's colour by its name, else by the first word or two of it that are known.
+
+    The first word narrows the others down: forest green, navy blue, charcoal grey. What says nothing is black, or white
+    if light.
+    """
     words = name.casefold().replace("gray", "grey").split()
-    known = (_PLAIN[word] for word in (" ".join(words), *reversed(words), _UNKNOWN[shade]) if word in _PLAIN)
+    pairs = map(" ".join, pairwise(words))
+    known = (_PLAIN[word] for word in (" ".join(words), *pairs, *words, _UNKNOWN[shade]) if word in _PLAIN)
     return rgb(next(known))

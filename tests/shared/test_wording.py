@@ -123,3 +123,10 @@ def test_another_locale_has_its_own_signs_and_names() -> None:
     assert wording.moment(at + timedelta(days=20), NOW, NEW_YORK, "de") == "17. Dez. 09:00"
     assert wording.day_and_time(at, NEW_YORK, "de") == "Fr. 27. Nov. 09:00"
     assert wording.full_moment(at, NEW_YORK, "de") == "Fr. 27. Nov. 2026 09:00"
+
+
+@pytest.mark.parametrize(
+    ("seconds", "shown"), [(45, "45 s"), (7_500, "2 h 05"), (86_399.6, "24 h 00"), (149_400, "41 h 30")]
+)
+def test_a_time_in_opening_hours_is_never_told_in_days(seconds: float, shown: str) -> None:
+    assert wording.working_time(seconds) == shown

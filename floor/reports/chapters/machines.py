@@ -37,8 +37,8 @@ def _machine(draft: Draft, use: MachineWeek) -> Block:
     total: Sequence[Cell] = (
         Named(draft.say("all"), list(_notes(draft, use))),
         no_picture,
-        wording.duration(use.busy_s),
-        wording.duration(use.planned_open_s),
+        wording.working_time(use.busy_s),
+        wording.working_time(use.planned_open_s),
     )
     name = paragraph(draft.pen, use.station, draft.width, NAME, "bold")
     return together([name, *draft.table(columns, [*contents, total], least=HEIGHT), space(3 * BELOW)])
@@ -62,7 +62,7 @@ def _day(draft: Draft, hours: Sequence[HourUse]) -> Sequence[Cell]:
 
 def _sums(hours: Sequence[HourUse]) -> tuple[str, str]:
     busy_s, open_s = sum(each.busy_s for each in hours), sum(each.open_s for each in hours)
-    return wording.duration(busy_s), wording.duration(open_s)
+    return wording.working_time(busy_s), wording.working_time(open_s)
 
 
 def _notes(draft: Draft, use: MachineWeek) -> Iterator[str]:
@@ -71,7 +71,7 @@ def _notes(draft: Draft, use: MachineWeek) -> Iterator[str]:
     if use.utilization_efficiency is not None:
         yield draft.say("{share} of the busy time added value", share=draft.percent(use.utilization_efficiency))
     if use.down_open_s:
-        yield draft.say("down for {duration} of opening hours", duration=wording.duration(use.down_open_s))
+        yield draft.say("down for {duration} of opening hours", duration=wording.working_time(use.down_open_s))
     yield draft.say(
         "{steps} steps: {derived} derived; {assumed} more assumed, left out",
         steps=draft.count(use.steps),

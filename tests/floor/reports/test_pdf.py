@@ -335,7 +335,7 @@ def test_a_machine_is_told_with_its_days_and_how_much_of_the_open_time_it_was_bu
     assert it.says(
         "all busy 50.0 % of opening hours 93.3 % of the busy time added value down for 1 h 30 of opening hours"
     )
-    assert it.says("620 steps: 310 derived; 4 more assumed, left out 22 h 30 1 d 21 h")
+    assert it.says("620 steps: 310 derived; 4 more assumed, left out 22 h 30 45 h 00")
 
 
 def test_ink_that_was_not_read_is_not_made_up() -> None:

@@ -57,3 +57,11 @@ def test_a_colour_that_is_none_or_that_the_item_lacks_is_refused(colours: dict[s
     (problem,) = refused.value.problems
     assert problem.where == f"shop.toml: {where}"
     assert "navy" in problem.do
+
+
+@pytest.mark.parametrize(
+    ("name", "like"),
+    [("forest green", "forest"), ("navy blue", "navy"), ("heather dark grey", "dark grey"), ("green", "green")],
+)
+def test_the_first_word_that_is_known_narrows_the_others_down(name: str, like: str) -> None:
+    assert named(name, "dark") == named(like, "dark")
