@@ -17,7 +17,7 @@ from floor.core.cost.account import account
 from floor.core.cost.actual import Costs
 from floor.core.figures.explain import explanation
 from floor.core.figures.money import job_week
-from floor.core.figures.week import left_between, week_report
+from floor.core.figures.week import left_between, spoiled_before, week_report
 from floor.core.times.cycle import Walks
 from floor.reports.answer import explanation_answer, report_answer
 from floor.reports.explained import explanation_text
@@ -74,11 +74,12 @@ def explain(folder: Folder, job: str, element: Element, week: str | None, as_jso
     spoilage or overhead.
     """
     floor, shop = folder.floor(), folder.shop
-    pieces = job_of(floor, job).pieces
+    pieces, before = job_of(floor, job).pieces, []
     if week is not None:
-        pieces = left_between(floor, *shop.hours.week_bounds(week)).get(job, [])
-    walks = Walks(floor, folder.shop)
-    its = account(Costs(walks, shop), pieces)
+        start, end = shop.hours.week_bounds(week)
+        pieces, before = left_between(floor, start, end).get(job, []), spoiled_before(floor, job, start)
+    walks = Walks(floor, shop)
+    its = account(Costs(walks, shop), pieces, before)
     if not (its.good or its.spoiled):
         raise NotDone(f"No piece of {job} was finished or spoiled {f'in {week}' if week else 'yet'}", do="Look later.")
     told = job_week(walks, job, its, shop.unit)

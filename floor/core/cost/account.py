@@ -42,8 +42,8 @@ class Account(Struct, frozen=True, kw_only=True):
     """Good pieces, spoiled ones, and pieces that were given up with work in them.
 
     The entries add up to the actual cost less the quote of the good pieces. Spoilage up to the allowance that was
-    quoted with them is normal, and in the entries; what is above it is abnormal, and a line of its own. So are pieces
-    that were given up.
+    quoted with the whole job is normal, and in the entries; what is above it is abnormal, and a line of its own. So are
+    pieces that were given up.
     """
 
     good: Sequence[Piece]
@@ -62,15 +62,19 @@ def _sum(lost: Iterable[Lost]) -> Decimal:
     return sum((each.cost for each in lost), Decimal(0))
 
 
-def account(costs: Costs, pieces: Iterable[Piece]) -> Account:
-    """The account of pieces of one job; of those that are open nothing is told."""
+def account(costs: Costs, pieces: Sequence[Piece], before: Iterable[Piece] = ()) -> Account:
+    """The account of pieces of one job; of those that are open nothing is told.
+
+    `before` are the pieces of it that were spoiled in an earlier week: they used up some of the allowance.
+    """
     by_state: dict[str, list[Piece]] = {"finished": [], "spoiled": [], "cancelled": [], "open": []}
     for piece in pieces:
         by_state[piece.state].append(piece)
     good = by_state["finished"]
     spoiled, given_up = ([_lost(costs, piece) for piece in by_state[state]] for state in ("spoiled", "cancelled"))
     entries = list(_against_quotes(costs, good))
-    abnormal = max(_sum(spoiled) - _allowed(entries), Decimal(0))
+    allowed = max(_allowance(costs, pieces) - _sum(_lost(costs, piece) for piece in before), Decimal(0))
+    abnormal = max(_sum(spoiled) - allowed, Decimal(0))
     return Account(
         good=good,
         spoiled=spoiled,
@@ -95,9 +99,19 @@ def _against_quotes(costs: Costs, good: Iterable[Piece]) -> Iterator[Entry]:
             yield Entry(piece, each)
 
 
-def _allowed(entries: Iterable[Entry]) -> Decimal:
-    allowances = (each.difference.standard.amount for each in entries if each.difference.kind.element == "spoilage")
-    return sum(allowances, Decimal(0))
+def _allowance(costs: Costs, pieces: Sequence[Piece]) -> Decimal:
+    """The allowance for spoilage that was quoted with the whole job that the pieces are of."""
+    lines = costs.floor.jobs[pieces[0].job].lines if pieces else ()
+    return sum(
+        (
+            charge.amount * quantity
+            for line in lines
+            for size, quantity in line.sizes.items()
+            for charge in line.quoted[size]
+            if charge.loss == "allowance"
+        ),
+        Decimal(0),
+    )
 
 
 def _spoilage(spoiled: Iterable[Lost], abnormal: Decimal) -> Iterator[Entry]:

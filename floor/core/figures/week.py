@@ -35,7 +35,7 @@ def week_report(floor: Floor, shop: Shop, week: str, now: datetime) -> WeekRepor
     walks = Walks(floor, shop)
     costs = Costs(walks, shop)
     left = left_between(floor, start, end)
-    jobs, lost, steps = _money(costs, left, shop.unit)
+    jobs, lost, steps = _money(costs, left, start, shop.unit)
     total = total_week(jobs, job_week(walks, "", account(costs, []), shop.unit))
     worked = walks.worked_between(start, end)
     made = quantities(floor, shop, start, end)
@@ -80,6 +80,12 @@ def left_between(floor: Floor, start: datetime, end: datetime) -> dict[str, list
     return dict(sorted(by_job.items()))
 
 
+def spoiled_before(floor: Floor, job: str, moment: datetime) -> list[Piece]:
+    """The pieces of a job that were spoiled before a moment."""
+    spoiled = (piece for piece in floor.jobs[job].pieces if piece.state == "spoiled")
+    return [piece for piece in spoiled if piece.ended is not None and piece.ended < moment]
+
+
 def _given_up(floor: Floor, start: datetime, end: datetime) -> list[Piece]:
     """Pieces that were given up with work in them."""
     given_up = [piece for piece in floor.pieces.values() if piece.state == "cancelled" and piece.facts]
@@ -87,7 +93,7 @@ def _given_up(floor: Floor, start: datetime, end: datetime) -> list[Piece]:
 
 
 def _money(
-    costs: Costs, left: Mapping[str, Sequence[Piece]], unit: Decimal
+    costs: Costs, left: Mapping[str, Sequence[Piece]], start: datetime, unit: Decimal
 ) -> tuple[list[JobWeek], dict[str, Sequence[Lost]], BySteps]:
     """What each job did, what it spoiled, and what the steps of all cost more than quoted.
 
@@ -96,7 +102,7 @@ def _money(
     jobs, lost = [], {}
     steps: BySteps = {}
     for code, pieces in left.items():
-        each = account(costs, pieces)
+        each = account(costs, pieces, spoiled_before(costs.floor, code, start))
         jobs.append(job_week(costs.walks, code, each, unit))
         lost[code] = each.spoiled
         steps = by_steps(each.entries, steps)

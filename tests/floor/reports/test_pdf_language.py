@@ -96,6 +96,6 @@ def test_causes_of_ours_are_translated_and_reasons_of_the_shop_are_not() -> None
 def test_headlines_are_in_the_shops_language() -> None:
     it = printed(a_week(german_shop()), language="de")
     assert it.report.says.startswith(
-        "J0001: 2,87 USD Verlust über den Ausschusszuschlag hinaus durch 1 Stück Ausschuss"
+        "J0001: 2,57 USD Verlust über den Ausschusszuschlag hinaus durch 1 Stück Ausschuss"
     )
     assert all(it.says(headline.say) for headline in it.report.headlines)

@@ -192,8 +192,16 @@ def test_spoilage_in_a_job_s_cost_is_never_above_what_was_allowed(play: Play) ->
     for job in play.floor.jobs.values():
         found = account(costs, job.pieces)
         spoilage = [entry.difference for entry in found.entries if entry.difference.kind.element == "spoilage"]
-        assert total([each.actual.amount for each in spoilage]) >= 0
-        assert found.abnormal == 0 or total([each.total for each in spoilage]) == 0
+        normal = total([each.actual.amount for each in spoilage])
+        allowed = [
+            charge.amount * quantity
+            for line in job.lines
+            for size, quantity in line.sizes.items()
+            for charge in line.quoted[size]
+            if charge.element == "spoilage"
+        ]
+        assert 0 <= normal <= total(allowed)
+        assert found.abnormal == 0 or normal == total(allowed)
 
 
 @given(plays())

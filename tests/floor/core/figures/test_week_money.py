@@ -19,7 +19,7 @@ from shared.money import ELEMENTS
 from tests.floor.core.cost.using import used
 from tests.floor.core.figures.weeks import WEEK, report, spoil
 from tests.floor.plays import Act, days, played
-from tests.making import DARK_WALK, Play, card, shop_data, walk
+from tests.making import DARK_WALK, MONDAY, Play, card, shop_data, walk
 
 
 @pytest.fixture
@@ -73,19 +73,32 @@ def test_spoilage_above_the_allowance_is_a_line_of_its_own(play: Play) -> None:
     assert job.margin_made == job.price - job.actual["total"] - Decimal("4.94")
 
 
-def test_what_was_spoiled_of_a_job_of_which_nothing_is_finished_is_abnormal(play: Play) -> None:
+def test_what_was_spoiled_is_held_against_the_allowance_of_the_whole_job_finished_or_not(play: Play) -> None:
     [piece] = play.job()
     play.scan(piece, "pretreat booth", after_s=90)
     spoil(play, piece)
     [job] = report(play).jobs
-    assert (job.actual["total"], job.abnormal_spoilage) == (Decimal("0.00"), Decimal("3.02"))
+    assert (job.actual["total"], job.abnormal_spoilage) == (Decimal("0.15"), Decimal("2.87"))
+
+
+def test_a_job_that_spans_weeks_has_one_allowance(play: Play) -> None:
+    """Ten pieces are quoted with 1.527 for spoilage; two are spoiled after pretreating, which had cost 3.0235 each."""
+    pieces = play.job(sizes={"M": 10})
+    weeks = []
+    for n, piece in enumerate(pieces[:2]):
+        play.now = MONDAY + timedelta(weeks=n)
+        play.scan(piece, "pretreat booth", after_s=90)
+        spoil(play, piece)
+        [job] = week_report(play.floor, play.shop, play.shop.hours.week_of(play.now), play.now).jobs
+        weeks.append((job.actual["spoilage"], job.abnormal_spoilage))
+    assert weeks == [(Decimal("1.53"), Decimal("1.50")), (Decimal("0.00"), Decimal("3.02"))]
 
 
 def test_a_piece_that_was_spoiled_before_anything_was_done_costs_its_blank(play: Play) -> None:
     [piece] = play.job()
     spoil(play, piece)
     [job] = report(play).jobs
-    assert (job.spoiled, job.abnormal_spoilage) == (1, Decimal("2.00"))
+    assert (job.spoiled, job.abnormal_spoilage) == (1, Decimal("1.85"))
 
 
 def test_dearer_hands_are_a_price_variance(play: Play) -> None:
