@@ -15,6 +15,8 @@ from shared.events.recorded import Recorded
 from shared.route import Route, Step
 
 PieceState = Literal["open", "finished", "spoiled", "cancelled"]
+LONG_BEFORE = timedelta(days=1)
+"""Ink that was printed so long before its ticket was made is dry."""
 
 
 StepFact = StepStarted | StepInterrupted | StepDone | StepAssumed
@@ -162,10 +164,14 @@ class Piece:
         return self.spoiled.at if self.spoiled else self.finished
 
     def waiting_since(self) -> datetime:
-        """Since when it waits for, or is in, its step: the step before was done, or it was opened."""
+        """Since when it waits for, or is in, its step: the step before was done, or it was opened.
+
+        What was told for a moment long before its ticket was made was mistyped, or is of another time: a fact, but
+        nothing that lies there wet for days.
+        """
         for walked in reversed(self.walk[: self.position]):
             if walked.done is not None:
-                return walked.done
+                return walked.done if walked.done > self.opened - LONG_BEFORE else self.opened
         return self.opened
 
     def take(self, row: Recorded) -> None:

@@ -122,7 +122,7 @@ class Walks:
                 started=_derived_start(step, walked, machine or hands, ready) if derived else walked.started,
                 done=walked.done,
                 station=walked.station,
-                badge=walked.badge,
+                badge=self.hands.whose(walked.badge) if walked.done else walked.badge,
                 derived=derived,
                 assumed=walked.assumed,
                 ready=ready,

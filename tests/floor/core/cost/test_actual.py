@@ -213,3 +213,10 @@ def test_why_a_piece_differs_from_its_quote_adds_up_to_the_cent(acts: list[Act])
         found = compared(differences(*sums))
         parts = sum(each.price + each.quantity for each in found.variance.values())
         assert parts == found.total == found.actual["total"] - found.quoted["total"]
+
+
+def test_the_only_badge_of_a_shop_is_paid_its_own_rate_though_nobody_signs_in() -> None:
+    play = Play(parse_shop(shop_data(badges=[{"name": "Ada", "per_hour": "36.00"}])))
+    [piece] = play.job()
+    play.scan(piece, "pretreat booth", after_s=90)
+    assert spent(play, piece)["labour"] == Decimal("0.025") * 36

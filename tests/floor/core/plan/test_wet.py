@@ -43,3 +43,21 @@ def test_wet_ink_is_pressed_though_the_shop_closes_meanwhile() -> None:
     for code in codes:
         play.scan(code, "printer 1", at=play.now)
     assert [moment and (moment - closes).total_seconds() for _, moment in expected(play)] == [20, 100]
+
+
+def wet_s(before: timedelta) -> float:
+    """For how long a piece is wet by the wall, whose print was told for a moment so long before its ticket was made."""
+    play = Play()
+    [code] = play.job(colour="white")
+    play.now += timedelta(seconds=30)
+    play.scan(code, "printer 1", at=MONDAY - before)
+    [wet] = wet_queue(outlook(play.floor, play.shop, play.now), play.now)
+    return wet.wet_s
+
+
+def test_a_print_of_an_hour_before_its_ticket_is_wet_since_then() -> None:
+    assert wet_s(timedelta(hours=1)) == 3_630
+
+
+def test_a_print_that_is_told_for_days_before_its_ticket_is_not_wet_for_days() -> None:
+    assert wet_s(timedelta(days=3)) == 30
