@@ -74,6 +74,8 @@ class Day:
         self.happened: Counter[Occurrence] = Counter()
         self.surprises: list[str] = []
         """Reads that were answered otherwise than the hands had reason to expect."""
+        self.worked_s = 0.0
+        """For how long hands really worked on pieces."""
         self._random = Random(seed)
         self._player = player
         self._print_remake = print_remake
@@ -170,18 +172,25 @@ class Day:
     def work(self, visit: StationVisit) -> Doing:
         """All that comes before the read that says the step is done."""
         step = visit.step
-        yield from self.touch(visit.station, step.touch_s)
+        yield from self.handle(visit)
         if step.is_press:
             yield from self.scan(visit.station, visit.code, expect="started")
             yield self.env.timeout(step.min_s + self._random.uniform(2, 20))
         else:
             yield self.env.timeout(step.machine_s * self._random.uniform(0.98, 1.05))
 
-    def touch(self, station: str, standard_s: float) -> Doing:
-        """Hands work, about as long as the standard says."""
+    def handle(self, visit: StationVisit) -> Doing:
+        """Hands work on a piece."""
+        took_s = yield from self.touch(visit.station, visit.step.touch_s)
+        self.worked_s += took_s
+
+    def touch(self, station: str, standard_s: float) -> Generator[simpy.Event, Any, float]:
+        """Hands work, about as long as the standard says; for how long they did, seconds."""
         with self._hands[HANDS[station]].request() as free:
             yield free
-            yield self.env.timeout(standard_s * self._random.triangular(0.8, 1.4, 1.0))
+            took_s = standard_s * self._random.triangular(0.8, 1.4, 1.0)
+            yield self.env.timeout(took_s)
+        return took_s
 
     def remake(self, told: Answer, job: str) -> None:
         """The remake that an answer names gets its ticket, and begins its walk."""

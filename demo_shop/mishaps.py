@@ -76,7 +76,7 @@ def left_on_the_rack(day: Day, visit: StationVisit) -> Doing:
 
 def opened_too_early(day: Day, visit: StationVisit) -> Doing:
     """The press is opened when two thirds of the time are over; it is closed again for as long as is said."""
-    yield from day.touch(visit.station, visit.step.touch_s)
+    yield from day.handle(visit)
     yield from day.scan(visit.station, visit.code, expect="started")
     yield day.env.timeout(visit.step.min_s * 2 / 3)
     told = yield from day.scan(visit.station, visit.code, expect="too-short")

@@ -17,6 +17,9 @@ from demo_shop.promises import DemoPromise, same
 from floor.core.state.floor import Floor
 from shared.events.base import Event
 
+HOURS_OFF = 0.12
+"""Hands of the demo take 7 % longer than the standards that stand in for what no read shows; by chance some more."""
+
 
 class PlayedThrough(Struct, frozen=True, kw_only=True):
     """What the player did, and what it was told."""
@@ -93,4 +96,18 @@ def _report(played: PlayedThrough, floor: Floor, report: Mapping[str, Any]) -> I
     yield same("the report counts what was spoiled", told, dict(spoiled))
     yield same("the report leaves nothing open", report["open"], 0)
     by_job = {each["job"]: each["finished"] for each in report["jobs"]}
+    yield from _hours(played, report)
     yield same("job by job", by_job, {order.job: len(order.given) for order in played.orders})
+
+
+def _hours(played: PlayedThrough, report: Mapping[str, Any]) -> Iterator[DemoPromise]:
+    """The player knows for how long hands really worked; the report only what their reads say."""
+    in_pieces_s = sum(each["absorbed_s"] for each in report["hands"])
+    off = in_pieces_s / played.day.worked_s - 1
+    yield DemoPromise(
+        promise=f"hours in pieces are within {HOURS_OFF:.0%} of those that hands worked",
+        kept=abs(off) <= HOURS_OFF,
+        found=f"found them {off:+.1%}",
+    )
+    more = [each["badge"] for each in report["hands"] if each["absorbed_s"] > each["paid_s"]]
+    yield same("no hands have more hours in pieces than they were there", more, [])

@@ -31,9 +31,18 @@ def played(day: PlayedDay, again: Again) -> PlayedThrough:
     """What was played, as far as it is judged."""
     scan = Scan(read_id="1", text="", at=day.rows[0].occurred_at, device="gun")
     twice = Heard(scan, Answer(outcome="repeated", say=""))
-    went = SimpleNamespace(surprises=[], happened={mishap.happens: mishap.times for mishap in MISHAPS})
+    happened = {mishap.happens: mishap.times for mishap in MISHAPS}
+    worked_s = sum(each["absorbed_s"] for each in again.outcome.report["hands"]) * 1.1
+    went = SimpleNamespace(surprises=[], happened=happened, worked_s=worked_s)
     outcome = again.outcome
     return PlayedThrough(orders=outcome.orders, cards=outcome.cards, day=went, heard=[twice] * 3)  # type: ignore[arg-type]
+
+
+def a_day(played: PlayedThrough, **otherwise: Any) -> Day:
+    """The day that was played, but for some of what is known of it."""
+    went: Any = SimpleNamespace(**{**vars(played.day), **otherwise})
+    day: Day = went
+    return day
 
 
 def test_a_day_as_promised_breaks_no_promise(played: PlayedThrough, office: Office, again: Again) -> None:
@@ -59,7 +68,7 @@ def test_a_card_that_does_not_read_breaks_one(played: PlayedThrough, office: Off
 
 
 def test_a_surprise_breaks_one(played: PlayedThrough, office: Office, again: Again) -> None:
-    went: Day = SimpleNamespace(surprises=["told otherwise"], happened=played.day.happened)  # type: ignore[assignment]
+    went = a_day(played, surprises=["told otherwise"])
     name = "every read was answered as its hands had reason to expect"
     assert broken(replace(played, day=went), office, again.outcome.report) == {name}
 
@@ -69,7 +78,7 @@ def test_a_mishap_that_did_not_happen_breaks_its_own(
     played: PlayedThrough, office: Office, again: Again, missing: Any
 ) -> None:
     happened = {**played.day.happened, missing.happens: 0}
-    went: Day = SimpleNamespace(surprises=[], happened=happened)  # type: ignore[assignment]
+    went = a_day(played, happened=happened)
     name = missing.happens.__name__.replace("_", " ")
     expected = {f"{name}: played as often as planned", f"{name}: left its mark as often"}
     assert broken(replace(played, day=went), office, again.outcome.report) == expected
@@ -98,3 +107,21 @@ def test_a_report_without_what_was_spoiled_breaks_one(played: PlayedThrough, off
 def test_a_job_that_is_missing_in_the_report_breaks_one(played: PlayedThrough, office: Office, again: Again) -> None:
     report = {**again.outcome.report, "jobs": again.outcome.report["jobs"][1:]}
     assert broken(played, office, report) == {"job by job"}
+
+
+@pytest.mark.parametrize("times_too_many", [0.8, 1.2])
+def test_hours_that_are_far_from_what_hands_worked_break_one(
+    played: PlayedThrough, office: Office, again: Again, times_too_many: float
+) -> None:
+    worked_s = sum(each["absorbed_s"] for each in again.outcome.report["hands"]) * times_too_many
+    assert broken(replace(played, day=a_day(played, worked_s=worked_s)), office, again.outcome.report) == {
+        "hours in pieces are within 12% of those that hands worked"
+    }
+
+
+def test_more_hours_in_pieces_than_somebody_was_there_break_one(
+    played: PlayedThrough, office: Office, again: Again
+) -> None:
+    first, *others = again.outcome.report["hands"]
+    report = {**again.outcome.report, "hands": [{**first, "paid_s": 1}, *others]}
+    assert broken(played, office, report) == {"no hands have more hours in pieces than they were there"}
