@@ -227,7 +227,12 @@ class Shopfloor:
 
 
 def shop_for(plan: Plan, wrong: Callable[[str], float] = lambda step: 1.0) -> Shop:
-    """The shop file of such a shop; its standards are the truth times a factor by step."""
+    """Such a shop; its standards are the truth times a factor by step."""
+    return parse_shop(shop_tables(plan, wrong))
+
+
+def shop_tables(plan: Plan, wrong: Callable[[str], float] = lambda step: 1.0) -> dict[str, Any]:
+    """Its shop file, as plain data."""
     steps = shop_data()["steps"]
     for key in STEPS:
         steps[key]["touch_s"] = TOUCH_S[key] * wrong(key)
@@ -245,7 +250,7 @@ def shop_for(plan: Plan, wrong: Callable[[str], float] = lambda step: 1.0) -> Sh
         {"name": "press 2", "steps": ["cure"], "machine_per_hour": "4.00"},
         {"name": "packing", "steps": ["pack"]},
     ]
-    return parse_shop(shop_data(steps=steps, stations=stations, badges=[{"name": name} for name in badges]))
+    return shop_data(steps=steps, stations=stations, badges=[{"name": name} for name in badges])
 
 
 def recorded(floor: Shopfloor, shop: Shop, last: str = "") -> Play:
