@@ -377,7 +377,7 @@ class Naive:
                 self._stayed(step, step.started, step.done)
 
     def _stayed(self, step: Step, started: float, done: float) -> None:
-        """A press counts until it is opened, a printer until hands took the piece off; but not beyond three standards."""
+        """A press counts until it is opened, a printer until it is emptied; neither beyond three standards."""
         stayed_s = self.worked(started, done) - (0.0 if step.is_press else step.touch_s / 3)
         most_s = 3 * step.runs_s if step.is_press else 1.25 * step.runs_s
         step.machine_sure = done - started <= 3 * step.runs_s and stayed_s <= most_s
