@@ -32,14 +32,15 @@ from floor.exports.vocabulary import (
 from floor.exports.window import EVERYTHING, Window
 from floor.ledger.row import Row, recorded, replayed
 from shared.events.jobs import JobAdded, PieceOpened
-from shared.events.reads import PieceSpoiled, StepAssumed, StepDone, StepStarted, Undone
+from shared.events.reads import PieceSpoiled, StepAssumed, StepDone, StepInterrupted, StepStarted, Undone
 from shared.events.recorded import Recorded
 from shared.harmless import harmless
 
 Told = dict[str, Any]
 """An event of EPCIS, ready to become JSON."""
 
-KINDS = frozenset(str(event.__struct_config__.tag) for event in (JobAdded, PieceOpened, PieceSpoiled, Undone, *STEPS))
+TOLD = (JobAdded, PieceOpened, PieceSpoiled, StepInterrupted, Undone, *STEPS)
+KINDS = frozenset(str(event.__struct_config__.tag) for event in TOLD)
 """The rows that say anything about the pieces; no other need be decoded."""
 
 
@@ -68,8 +69,8 @@ def epcis_events(
     `rows` are all from the first on, for they say what a piece is; `look_back` gives one by its number.
 
     A piece is made from a blank with the first step that stands; of one that nobody began nothing is told but that it
-    was spoiled. A press that went down is not told: its step is begun once more. What was undone is told again, with
-    the same name and a declaration of the error.
+    was spoiled. A stay that was broken off, for its press went down, is told as such. What was undone is told again,
+    with the same name and a declaration of the error.
     """
     with scratch() as database:
         pieces, beginnings = Pieces(database), Beginnings(database)
@@ -103,6 +104,8 @@ class _Teller:
                 yield from self._as_error(row, self.told(*self._past(seq)))
         elif isinstance(event, PieceSpoiled):
             yield self._spoiled(row, event, hash)
+        elif isinstance(event, StepInterrupted):
+            yield self._broken_off(row, event, hash)
         elif isinstance(event, STEPS):
             yield self._step(row, event, hash)
 
@@ -150,6 +153,13 @@ class _Teller:
         step, _ = self._names.done(event.event)
         assumed = {**_place(stop), f"{PREFIX}:assumed": True}
         return self._seen(msgspec.structs.replace(row, station=None), hash, piece, step, IN_PROGRESS, **assumed)
+
+    def _broken_off(self, row: Recorded, event: StepInterrupted, hash: str) -> Told:
+        """It was in there, and the step was not done: it is begun once more."""
+        piece, stops = self._piece(event.piece)
+        stop = stops[event.step]
+        how = {**_place(stop), f"{PREFIX}:brokenOff": True}
+        return self._seen(row, hash, piece, self._names.started(stop.key), IN_PROGRESS, **how)
 
     def _spoiled(self, row: Recorded, event: PieceSpoiled, hash: str) -> Told:
         piece, _ = self._piece(event.piece)

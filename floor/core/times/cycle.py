@@ -16,6 +16,7 @@ from floor.core.times.machines import Machines
 from floor.core.times.share import Share
 from floor.core.times.shift import Shifts
 from floor.core.times.spans import Measure, elapsed
+from floor.core.times.stays import Stay, broken_off
 from shared.files.shop import Shop
 from shared.hours import Hours
 from shared.route import Step
@@ -39,6 +40,8 @@ class StepTime(Struct, frozen=True, kw_only=True, gc=False):
     """What it took of hands."""
     machine: Share | None
     """What it took of its machine; None where it has none."""
+    broken_off: Sequence[Stay] = ()
+    """Its stays in a press that went down before its time was over."""
 
     @property
     def share(self) -> Share:
@@ -129,6 +132,7 @@ class Walks:
                 passed=walked.passed,
                 hands=hands,
                 machine=machine,
+                broken_off=broken_off(piece, n) if step.is_press else (),
             )
             ready = walked.done
 

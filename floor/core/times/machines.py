@@ -7,12 +7,13 @@ from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from datetime import UTC, date, datetime, time, timedelta
-from typing import NamedTuple
 
 from floor.core.state.floor import Floor
 from floor.core.state.piece import Piece
-from floor.core.times.share import LOADING, Basis, Key, Report, Share, end_of, report_of, typed
+from floor.core.times.share import LOADING, Basis, Report, Share, end_of, report_of, typed
 from floor.core.times.shift import Shifts
+from floor.core.times.stays import Stay, stays_of
+from shared.events.reads import StepStarted
 from shared.events.recorded import AT, BY_MOMENT
 from shared.route import Step
 
@@ -24,21 +25,13 @@ LEFT_CLOSED = 3
 """Beyond so many standards nobody knows when the piece could have come out: the standard stands in."""
 
 
-class _Stay(NamedTuple):
-    """A piece in a machine, from its read in until its read out, or until it was given up there."""
-
-    key: Key
-    start: datetime
-    end: datetime
-
-
 class Machines:
     """The machine's share of every step of a floor; good for as long as the floor does not move."""
 
     def __init__(self, floor: Floor, shifts: Shifts) -> None:
         self._floor = floor
         self._shifts = shifts
-        self._places: dict[tuple[str, date], dict[Key, float]] = {}
+        self._places: dict[tuple[str, date], dict[Stay, float]] = {}
 
     def of(self, piece: Piece, n: int) -> Share:
         """The machine's share of a step that has one and is done, or taken as done."""
@@ -74,30 +67,34 @@ class Machines:
         return Share(seconds, "measured", began=began)
 
     def _stayed(self, report: Report) -> Share:
-        step, started = report.step, report.piece.walk[report.n].started
-        if started is None or report.row.station is None:
+        step, stays = report.step, list(stays_of(report.piece, report.n))
+        if not stays or stays[-1].ended != "done" or not stays[-1].station:
             return Share(step.occupied_s, "standard", "not seen")
-        shared_s = self._shared_s(report.row.station, started).get(report.key, step.occupied_s)
-        if _left_closed(report.piece, report.n, report.at):
-            return Share(min(step.occupied_s, shared_s), "standard", "left closed", started)
-        alone = shared_s >= self._shifts.worked(started, report.at).total_seconds()
+        *broken_off, stay = stays
+        lost_s = sum(map(self._shared_s, broken_off))
+        shared_s = self._shared_s(stay)
+        if _left_closed(stay, step):
+            return Share(min(step.occupied_s, shared_s) + lost_s, "standard", "left closed", stay.start)
+        alone = shared_s >= self._shifts.worked(stay.start, stay.end).total_seconds()
         basis: Basis = "seen" if alone else "shared"
-        return Share(shared_s, basis, began=started) if step.is_press else _printed(step, shared_s, basis, started)
+        if step.is_press:
+            return Share(shared_s + lost_s, basis, began=stay.start)
+        return _printed(step, shared_s, basis, stay.start)
 
-    def _shared_s(self, station: str, started: datetime) -> dict[Key, float]:
-        """By step: its seconds in a press, each moment divided by those that lie in it together.
+    def _shared_s(self, stay: Stay) -> float:
+        """Its seconds in a machine, each moment divided by those that lie in it together.
 
         Worked out for a day at a time: what counts of a stay is over long before a day has passed.
         """
-        day = started.date()
-        if (station, day) not in self._places:
-            self._places[station, day] = self._divided(list(self._stays(station, day)))
-        return self._places[station, day]
+        of_day = stay.station, stay.start.date()
+        if of_day not in self._places:
+            self._places[of_day] = self._divided(list(self._stays(*of_day)))
+        return self._places[of_day].get(stay, 0.0)
 
-    def _divided(self, stays: Sequence[_Stay]) -> dict[Key, float]:
-        """What each piece takes: what one place had given at its end, less what it had given at its start."""
-        change = Counter(stay.start for stay in stays)
-        change.subtract(stay.end for stay in stays)
+    def _divided(self, stays: Sequence[tuple[Stay, datetime]]) -> dict[Stay, float]:
+        """What each piece takes: what one place had given when it counts no longer, less what it had at its start."""
+        change = Counter(stay.start for stay, _ in stays)
+        change.subtract(end for _, end in stays)
         given_s: dict[datetime, float] = {}
         inside, sum_s = 0, 0.0  # counted anew whenever the press stood empty
         before: datetime | None = None
@@ -109,20 +106,19 @@ class Machines:
             inside += change[moment]
             given_s[moment] = sum_s
             before = moment
-        return {stay.key: given_s[stay.end] - given_s[stay.start] for stay in stays}
+        return {stay: given_s[end] - given_s[stay.start] for stay, end in stays}
 
-    def _stays(self, station: str, day: date) -> Iterator[_Stay]:
-        """Those that began on a day, by UTC, or on the one before or after."""
+    def _stays(self, station: str, day: date) -> Iterator[tuple[Stay, datetime]]:
+        """Those that began on a day, by UTC, or on the one before or after; and until when they count."""
         rows = self._floor.stations[station].reads
         noon = datetime.combine(day, time(12), UTC)
         first, last = (bisect_left(rows, noon + part * NEIGHBOURS, key=AT) for part in (-1, 1))
-        for row in rows[first:last]:
-            report = report_of(self._floor, row)
-            if report is None or report.ends or not report.step.has_machine:
-                continue
-            done = report.piece.walk[report.n].done or report.piece.given_up
-            if done is not None and done > report.at:
-                yield _Stay(report.key, report.at, _counted_until(report, done))
+        started = {(row.event.piece, row.event.step) for row in rows[first:last] if isinstance(row.event, StepStarted)}
+        for code, n in started:
+            piece, step = self._floor.pieces[code], self._floor.pieces[code].route[n]
+            for stay in stays_of(piece, n) if step.has_machine else ():
+                if stay.station == station and stay.start < stay.end:
+                    yield stay, _counted_until(stay, step)
 
 
 def _printed(step: Step, shared_s: float, basis: Basis, started: datetime) -> Share:
@@ -133,13 +129,10 @@ def _printed(step: Step, shared_s: float, basis: Basis, started: datetime) -> Sh
     return Share(seconds, basis, began=started)
 
 
-def _counted_until(report: Report, done: datetime) -> datetime:
+def _counted_until(stay: Stay, step: Step) -> datetime:
     """A stay that was left closed counts for its standard: what others lay in the press beside it is theirs."""
-    if _left_closed(report.piece, report.n, done):
-        return report.at + timedelta(seconds=report.step.occupied_s)
-    return done
+    return stay.start + timedelta(seconds=step.occupied_s) if _left_closed(stay, step) else stay.end
 
 
-def _left_closed(piece: Piece, n: int, done: datetime) -> bool:
-    started, most_s = piece.walk[n].started, LEFT_CLOSED * piece.route[n].occupied_s
-    return started is not None and 0 < most_s < (done - started).total_seconds()
+def _left_closed(stay: Stay, step: Step) -> bool:
+    return 0 < LEFT_CLOSED * step.occupied_s < stay.elapsed_s

@@ -1,7 +1,7 @@
 """The use of printers and presses, and the execution of jobs, in the time elements of ISO 22400-2.
 
-Never counts a moment twice: two pieces in one press are one busy press. Never counts a stay that was broken off because
-the press went down: it did nothing.
+Never counts a moment twice: two pieces in one press are one busy press. A stay that was broken off because the press
+went down kept it busy, and added no value.
 """
 
 from bisect import bisect_left, bisect_right
@@ -24,6 +24,7 @@ class InProcess(Struct, frozen=True):
     """A piece in process: since when, until when, and until when that added value. A press over its time adds none."""
 
     time: StepTime
+    station: str | None
     start: datetime
     end: datetime
     adds_until: datetime
@@ -33,11 +34,13 @@ def _stays_of(walks: Walks, piece: Piece, now: datetime) -> Iterator[InProcess]:
     """Each time that a piece was in process; what has no end seen ends when the piece left the floor, or now."""
     left = piece.ended or piece.cancelled or now
     for time in walks.of(piece):
+        for stay in time.broken_off:
+            yield InProcess(time, stay.station, stay.start, stay.end, adds_until=stay.start)
         if time.started is not None:
             end = max(_worked_until(time) or left, time.started)
             dwells = time.step.is_press
             adds_until = min(end, time.started + timedelta(seconds=time.step.min_s)) if dwells else end
-            yield InProcess(time, time.started, end, adds_until)
+            yield InProcess(time, time.station, time.started, end, adds_until)
 
 
 def _worked_until(time: StepTime) -> datetime | None:
@@ -149,7 +152,7 @@ def station_uses(walks: Walks, shop: Shop, start: datetime, until: datetime) -> 
     for piece in walks.since(start):
         for stay in _stays_of(walks, piece, until):
             if stay.time.step.has_machine and stay.start < until and stay.end >= start:
-                stays.setdefault(stay.time.station or "", []).append(stay)
+                stays.setdefault(stay.station or "", []).append(stay)
         assumed += (time for time in walks.of(piece) if time.assumed and time.over and start <= time.over < until)
     hours = _hours_between(shop.hours, start, until)
     return [_use(walks, shop, name, its, assumed, hours) for name, its in stays.items()]

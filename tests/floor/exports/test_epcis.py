@@ -12,10 +12,11 @@ from floor.exports.vocabulary import Names
 from floor.exports.window import EVERYTHING, Window
 from floor.ledger import Ledger
 from shared.codes import CodeType
-from shared.events.reads import PieceSpoiled, StepDone, StepInterrupted
+from shared.events.reads import PieceSpoiled, StepDone
+from shared.files.cards import STATION_DOWN
 from tests.floor.exports.day import NEW_YORK, UNDO_CARD, Day, ledger_of, row_of
 from tests.floor.plays import Act, days, played
-from tests.making import MONDAY, Play, card, walk
+from tests.making import LIGHT_WALK, MONDAY, Play, card, walk
 
 Told = dict[str, Any]
 NAMES = Names("https://prints.example/floor/")
@@ -132,6 +133,17 @@ def test_a_step_that_nobody_saw_says_so_and_says_no_place() -> None:
     assert "readPoint" not in assumed
 
 
+def test_a_stay_that_a_press_broke_off_is_told_as_such() -> None:
+    play = Play()
+    [piece] = play.job(colour="white")
+    walk(play, piece, LIGHT_WALK[:2])
+    play.scan(card(CodeType.COMMAND, STATION_DOWN), "press 1", after_s=30)
+    *_, begun, broken_off = about(told(ledger_of(play)), piece)
+    assert begun["bizStep"] == broken_off["bizStep"]
+    assert (begun.get("piecewalk:brokenOff"), broken_off["piecewalk:brokenOff"]) == (None, True)
+    assert begun["eventID"] != broken_off["eventID"]
+
+
 def test_a_print_in_two_places_says_which() -> None:
     day = Day()
     places = [event.get("piecewalk:place") for event in about(told(day.ledger), day.both_sides)]
@@ -168,7 +180,7 @@ def test_what_stands_after_any_day_is_what_the_floor_knows(acts: list[Act]) -> N
         mine = about(events, piece.code)
         seen = [datetime.fromisoformat(event["eventTime"]) for event in mine if event["type"] == "ObjectEvent"]
         spoiled = [piece.spoiled.at] if piece.spoiled else []
-        facts = [fact.occurred_at for fact in piece.facts if not isinstance(fact.event, StepInterrupted)]
+        facts = [fact.occurred_at for fact in piece.facts]
         assert sorted(seen) == sorted([*facts, *spoiled])
         assert len(mine) - len(seen) == (1 if piece.facts else 0), "it is made once, if it was begun"
 

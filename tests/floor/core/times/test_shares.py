@@ -9,8 +9,9 @@ from hypothesis import given
 from floor.core.folds.fold import fold_all
 from floor.core.times.cycle import StepTime, Walks, standard_s
 from floor.core.times.share import Share
+from floor.core.times.use import station_uses
 from shared.codes import CodeType
-from shared.files.cards import SIGN_OUT
+from shared.files.cards import SIGN_OUT, STATION_DOWN, STATION_UP
 from shared.files.shop import parse_shop
 from tests.floor.plays import Act, days, played
 from tests.making import DARK_WALK, LIGHT_WALK, MONDAY, Play, card, large_shop, shop_data, shop_holding, walk
@@ -188,6 +189,28 @@ def test_a_press_that_was_left_closed_over_a_weekend_takes_its_standard(play: Pl
     play.scan(piece, "press 1", at=NEXT_MONDAY)
     assert told(machine(play, piece, "cure")) == (60, "standard", "left closed")
     assert told(hands(play, piece, "cure"))[0] <= 20
+
+
+def broken_off_after_30_s(play: Play) -> str:
+    """A press goes down with a piece in it; the piece is cured for its 60 s when the press runs again."""
+    [piece] = play.job(colour="white")
+    walk(play, piece, LIGHT_WALK[:2])
+    play.scan(card(CodeType.COMMAND, STATION_DOWN), "press 1", after_s=30)
+    play.scan(card(CodeType.COMMAND, STATION_UP), "press 1", after_s=600)
+    walk(play, piece, (("press 1", 20), ("press 1", 60), ("packing", 20)))
+    return piece
+
+
+def test_a_stay_that_a_press_broke_off_costs_its_time_too(play: Play) -> None:
+    piece = broken_off_after_30_s(play)
+    assert told(machine(play, piece, "cure")) == (30 + 60, "seen", "")
+
+
+def test_a_stay_that_a_press_broke_off_kept_it_busy_and_added_no_value(play: Play) -> None:
+    broken_off_after_30_s(play)
+    uses = station_uses(Walks(play.floor, play.shop), play.shop, MONDAY, play.now)
+    [press] = (use for use in uses if use.station == "press 1")
+    assert (press.elapsed.busy, press.elapsed.production) == (timedelta(seconds=90), timedelta(seconds=60))
 
 
 # Any reads
