@@ -30,12 +30,16 @@ Loss = Literal["allowance", "spoiled piece", "beyond the allowance"]
 """What a charge of spoilage is: expected, a piece that was lost, or what is taken out of the job's cost again."""
 
 
+NO_STEP: Mapping[Element, str] = {"overhead": "labour hours", "labour": "allowance for rest"}
+"""What is used of an element in no step; of any other it is a blank."""
+
+
 class ChargeKind(NamedTuple):
     """What charges have in common that are held against each other, in a quote and in the actual."""
 
     element: Element
     step: str = ""
-    """The key of the step that takes it; none takes the blank, overhead and spoilage."""
+    """The key of the step that takes it; none takes the blank, overhead, spoilage and the allowance for rest."""
     place: str = ""
     """The place that is printed, where there are several."""
     setup: bool = False
@@ -47,7 +51,7 @@ class ChargeKind(NamedTuple):
         """What was used, as people say it: "cure back", "setup colour", "blank"."""
         if self.step:
             return " ".join(part for part in ("setup" if self.setup else "", self.step, self.place) if part)
-        return self.loss or ("labour hours" if self.element == "overhead" else "blank")
+        return self.loss or NO_STEP.get(self.element, "blank")
 
 
 class Charge(Struct, frozen=True, kw_only=True, gc=False, omit_defaults=True):

@@ -50,7 +50,7 @@ def report_text(report: WeekReport, shop: Shop, width: int = WIDTH) -> Renderabl
         _titled("Queuing time by step, elapsed since the step before", _steps(report.steps, width, _queuing)),
         _titled("Processing time by step, elapsed", _steps(report.steps, width, _processing)),
         Text(ON_DERIVED),
-        _titled(f"Paid hours, from first read to sign-out, {report.currency}", *_hands(report, width)),
+        _titled(f"Paid hours, from first read to sign-out, {report.currency}", *_hands(report, shop, width)),
         _titled("Ink, ml", _ink(report.ink, width)),
     )
 
@@ -187,7 +187,7 @@ def _causes(report: WeekReport, width: int) -> RenderableType:
     return table(words("cause", causes), [variances("difference", [*causes.values()], report.currency)], width)
 
 
-def _hands(report: WeekReport, width: int) -> Iterator[RenderableType]:
+def _hands(report: WeekReport, shop: Shop, width: int) -> Iterator[RenderableType]:
     hands, money = report.hands, _money_of(report.currency)
     if not hands:
         yield Text("Nobody worked.")
@@ -202,7 +202,17 @@ def _hands(report: WeekReport, width: int) -> Iterator[RenderableType]:
         figures("shifts not\nsigned out", (each.not_signed_out if each.badge else wording.NO_FIGURE for each in hands)),
     ]
     yield table(words("badge", (each.badge or "nobody signed in" for each in hands)), columns, width)
-    yield Text(ON_HANDS)
+    yield Text(f"{ON_HANDS}{_rest(report, shop)}")
+
+
+def _rest(report: WeekReport, shop: Shop) -> str:
+    """How the hours in no piece compare with what quotes allow for them; nothing where they allow nothing."""
+    absorbed_s = sum(each.absorbed_s for each in report.hands)
+    if not shop.file.allowance.share or not absorbed_s:
+        return ""
+    share = sum(each.unattributed_s for each in report.hands) / absorbed_s
+    allowed = wording.percent(float(shop.file.allowance.share))
+    return f" It was {wording.percent(share)} of what was in pieces; quotes allow {allowed} for rest."
 
 
 def _cycle(report: WeekReport, width: int) -> RenderableType:

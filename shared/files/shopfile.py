@@ -242,12 +242,19 @@ class HoursTable(Table):
     closed: list[date] = []
 
 
+class Allowance(Table):
+    """[allowance]: relaxation and contingency, a share of the touch of each step, added in quotes."""
+
+    share: Share = Decimal(0)
+
+
 class ShopFile(Table):
     """A whole shop file."""
 
     shop: ShopTable
     hours: HoursTable | None = None
     prices: Prices = Prices()
+    allowance: Allowance = Allowance()
     breaks: list[PriceBreak] = []
     quotation: QuotationTable = QuotationTable()
     inks: Inks = Inks()

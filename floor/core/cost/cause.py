@@ -25,6 +25,7 @@ INK_ESTIMATED = "estimates of ink"
 MATERIALS = "materials used"
 SET_UP = "setup"
 ALLOWANCE = "spoilage allowance"
+REST = "allowance for rest"
 SPOILED_BEYOND = "less: spoilage beyond allowance"
 BY_BASIS: Mapping[Basis, str] = {"seen": SCANNED, "measured": DERIVED, "shared": DERIVED, "standard": STANDARD}
 """A time by what it stands on."""
@@ -65,6 +66,8 @@ def quantity_cause(walks: Walks, entry: Entry) -> str:
         return OVERHEAD
     if element in _INKS:
         return _of_ink(walks, entry)
+    if element == "labour" and not entry.difference.kind.step:
+        return REST
     return _of_time(step_time(walks, entry), element) if element in _HOURLY else MATERIALS
 
 

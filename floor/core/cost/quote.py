@@ -7,17 +7,28 @@ from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 
 from floor.core.cost.pricing import listed_price, margin_share
-from floor.core.cost.quantities import blank, labour, machine, materials, overhead, setup
+from floor.core.cost.quantities import blank, hours, labour, machine, materials, overhead, setup
 from shared.events.jobs import Line, PrintSize
 from shared.files.jobfile import JobFile, JobLine, route_of, shade_of
 from shared.files.shop import Shop
-from shared.money import Charge, Costing, Element, by_element, rounded, rounded_parts, shown, summed
+from shared.money import Charge, Costing, Element, by_element, measured, rounded, rounded_parts, shown, summed
 from shared.route import UNCALIBRATED, Factors, Route, Step
 
 
 def work_on_each(shop: Shop, route: Route, quantity: int) -> list[Charge]:
     """What every size of a line takes alike: standard materials and times, and a share of the setup."""
-    return [charge for step in route for charge in (*materials(shop.price_list, step), *_work(shop, step, quantity))]
+    work = [charge for step in route for charge in (*materials(shop.price_list, step), *_work(shop, step, quantity))]
+    return [*work, *_rest(shop, route)]
+
+
+def _rest(shop: Shop, route: Route) -> Iterator[Charge]:
+    """For what hands rest, and are held up: relaxation and contingency, ILO, "Introduction to Work Study".
+
+    It is in no step, for a step is measured without it.
+    """
+    if share := shop.file.allowance.share:
+        touch = sum((hours(step.touch_s) for step in route), Decimal(0))
+        yield Charge(element="labour", quantity=measured(touch * share), price=shop.price_list.hands_hour())
 
 
 def _work(shop: Shop, step: Step, quantity: int) -> Iterator[Charge]:

@@ -24,10 +24,11 @@ from floor.core.figures.data import (
 )
 from floor.core.times.cycle import Figures
 from floor.reports.terminal import report_text
+from shared.files.shop import parse_shop
 from shared.money import ELEMENTS
 from shared.wording import figure
 from tests.floor.wall.boards import TEXTS, lines_of, written
-from tests.making import shop
+from tests.making import shop, shop_data
 
 NOTHING = Figures(n=0, median=None, p90=None, mean=None, derived=0, assumed=0)
 AMOUNTS = st.integers(0, 10**12).map(lambda cents: Decimal(cents) / 100)
@@ -312,3 +313,10 @@ def test_colour_says_nothing_that_words_do_not(no_color: bool) -> None:
     sent = written(report_text(REPORT, shop()), 80, no_color=no_color)
     assert "▲ adverse +24.55" in sent
     assert ("\x1b[1;31m" in sent) is not no_color
+
+
+def test_hours_in_no_piece_are_held_against_the_allowance_for_rest() -> None:
+    allowing = parse_shop(shop_data(allowance={"share": "0.10"}))
+    text = " ".join(line.strip() for line in lines_of(report_text(REPORT, allowing, 200), 200))
+    assert "It was 576.2 % of what was in pieces; quotes allow 10.0 % for rest." in text
+    assert "quotes allow" not in " ".join(lines_of(report_text(REPORT, shop(), 200), 200))

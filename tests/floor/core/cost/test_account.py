@@ -76,6 +76,17 @@ def test_slow_hands_are_told_as_time_and_their_overhead_as_overhead() -> None:
     assert round(found[cause.DERIVED], 4) == Decimal("0.4000")
 
 
+def test_an_allowance_for_rest_is_told_apart_from_times() -> None:
+    """A tenth of 195 s at 18.00 an hour, and its overhead: no step was quicker than its standard."""
+    play = Play(parse_shop(shop_data(allowance={"share": "0.10"})))
+    play.badge = "B"
+    [piece] = play.job()
+    walk(play, piece)
+    found = why(play)
+    assert found.keys() == {cause.REST, cause.OVERHEAD, cause.ALLOWANCE}
+    assert round(found[cause.REST], 6) == -Decimal("0.0975")
+
+
 def test_a_press_that_stays_closed_longer_is_a_time_that_was_scanned() -> None:
     play = Play()
     [piece] = play.job(colour="white")

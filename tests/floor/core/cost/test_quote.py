@@ -55,6 +55,14 @@ def test_each_element_of_a_dark_tee_comes_out_as_by_hand(element: Any) -> None:
     assert by_element(each())[element] == pytest.approx(BY_HAND[element], abs=Decimal("1e-6"))
 
 
+def test_an_allowance_for_rest_is_a_share_of_what_hands_take_and_of_its_overhead() -> None:
+    [line] = lines(parse_shop(shop_data(allowance={"share": "0.10"})), sizes={"M": 1})
+    quoted = by_element(line.quoted["M"])
+    for element in ("labour", "overhead"):
+        assert quoted[element] == pytest.approx(BY_HAND[element] * Decimal("1.1"), abs=Decimal("1e-6"))
+    assert quoted["machine"] == by_element(each())["machine"]
+
+
 def test_the_allowance_for_spoilage_is_a_share_of_all_the_others() -> None:
     others = sum(BY_HAND.values())
     assert by_element(each())["spoilage"] == pytest.approx(others * Decimal("0.03"), abs=Decimal("1e-6"))
