@@ -167,12 +167,12 @@ def _charged(steps: pl.DataFrame, its_shop: Shop) -> pl.DataFrame:
 
 
 def check_alike(jobs: Sequence[JobWeek], frame: pl.DataFrame) -> None:
-    """Every element of every job, actual and quoted, to a cent of rounding."""
+    """Every element of every job, actual and quoted, to what is rounded so that it adds up."""
     found = {(job, element): (actual, quoted) for job, element, actual, quoted in frame.rows()}
     for job in jobs:
         for element in set(job.actual) - {"spoilage", "total"}:
             actual, quoted = found.get((job.job, element), (0.0, 0.0))
-            assert abs(job.actual[element] - Decimal(actual)) < Decimal("0.011"), (job.job, element)
+            assert abs(job.actual[element] - Decimal(actual)) < Decimal("0.021"), (job.job, element)
             assert abs(job.quoted[element] - Decimal(quoted or 0)) < Decimal("0.011"), (job.job, element)
 
 

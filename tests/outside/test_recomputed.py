@@ -31,8 +31,8 @@ PLANS = {
         people=[("A", STEPS), ("B", STEPS)], forgotten=0.06, pause_share=0.05, overtime_s=3_600, pieces=60
     ),
 }
-CENT = 0.011
-"""Amounts are rounded so that they add up: one of them may be a cent off."""
+CENT = 0.021
+"""Quotes and variances are rounded so that they add up: one of each may be a cent off."""
 
 
 def check(report: WeekReport, rows: list[Recorded], shop: Shop, shop_file: dict[str, Any]) -> None:

@@ -112,20 +112,26 @@ class Compared(Struct, frozen=True, kw_only=True):
 def compared(found: Iterable[Difference], unit: Decimal = Decimal("0.01")) -> Compared:
     """Differences added up, as they are shown.
 
-    Each element's price variance is rounded, and its quantity variance is what then remains of the difference that is
-    shown.
+    The variances are rounded from exact ones, so that they add up to the difference of the rounded totals; what is
+    exactly nothing stays so. What an element actually cost is its quote and its variances, as they are shown.
     """
-    planned, done, price = (dict.fromkeys(ELEMENTS, Decimal(0)) for _ in range(3))
+    planned, done, price = (dict.fromkeys(ELEMENTS, ZERO) for _ in range(3))
     for each in found:
         planned[each.kind.element] += each.standard.amount
         done[each.kind.element] += each.actual.amount
         price[each.kind.element] += each.price
-    quoted, actual = shown(planned, unit), shown(done, unit)
-    variance = {}
-    for element in ELEMENTS:
-        part = rounded(price[element], unit)
-        variance[element] = Variance(part, actual[element] - quoted[element] - part)
-    return Compared(quoted=quoted, actual=actual, variance=variance)
+    quoted = shown(planned, unit)
+    total = rounded(sum(done.values(), ZERO), unit)
+    quantity = [done[element] - planned[element] - price[element] for element in ELEMENTS]
+    parts = _nothing_stays_nothing(total - quoted["total"], [*price.values(), *quantity], unit)
+    variance = dict(zip(ELEMENTS, map(Variance, parts[: len(ELEMENTS)], parts[len(ELEMENTS) :]), strict=True))
+    actual = {str(element): quoted[element] + each.price + each.quantity for element, each in variance.items()}
+    return Compared(quoted=quoted, actual={**actual, "total": total}, variance=variance)
+
+
+def _nothing_stays_nothing(figure: Decimal, exact: Sequence[Decimal], unit: Decimal) -> list[Decimal]:
+    parts = iter(parts_of(figure, [each for each in exact if each], unit))
+    return [next(parts) if each else ZERO for each in exact]
 
 
 def parts_of(figure: Decimal, exact: Sequence[Decimal], unit: Decimal) -> list[Decimal]:
