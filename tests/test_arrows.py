@@ -137,6 +137,27 @@ def compared_kinds(trees: Trees) -> list[str]:
     ]
 
 
+def loose_answers(trees: Trees) -> list[str]:
+    """Dictionaries of anything that leave the core: answers are structs, made into plain data at the edge."""
+    return [
+        f"{name}:{node.lineno} says {ast.unparse(node)}"
+        for name, tree in trees.items()
+        if is_pure(name)
+        for public in _public(tree)
+        for node in ast.walk(public)
+        if isinstance(node, ast.Subscript) and ast.unparse(node) in {"dict[str, Any]", "dict[str, object]"}
+    ]
+
+
+def _public(tree: ast.Module) -> Iterator[ast.AST]:
+    """What others see: all but what a private function does within."""
+    for node in (inner for each in tree.body for inner in (each.body if isinstance(each, ast.ClassDef) else [each])):
+        if not isinstance(node, ast.FunctionDef):
+            yield node
+        elif not node.name.startswith("_"):
+            yield from filter(None, [node.args, node.returns])
+
+
 def impure_imports(trees: Trees) -> list[str]:
     return [
         f"{name} imports {other}"
@@ -216,6 +237,7 @@ RULES: tuple[Callable[[Trees], list[str]], ...] = (
     rooms_in_a_circle,
     loose_modules,
     compared_kinds,
+    loose_answers,
     impure_imports,
     worldly_shared,
     worldly_calls,
@@ -335,6 +357,9 @@ def test_what_takes_no_time_from_the_computer_is_no_clock_in_a_test(text: str) -
         (loose_modules, "floor.sweeping", "x = 1"),
         (compared_kinds, "floor.core.cost.quote", "step.kind == 'dwell'"),
         (compared_kinds, "tickets.cards", "'hand' != kind or kind != 'hand'"),
+        (loose_answers, "floor.core.cost.quote", "def f() -> dict[str, Any]: ..."),
+        (loose_answers, "floor.core.cost.quote", "class C:\n    x: list[dict[str, object]]"),
+        (loose_answers, "floor.core.cost.quote", "Answer = dict[str, Any]"),
     ],
 )
 def test_what_breaks_the_order_of_the_house_is_seen(rule: Callable[[Trees], list[str]], name: str, text: str) -> None:

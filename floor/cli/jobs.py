@@ -24,6 +24,7 @@ from shared.events.recorded import Fact
 from shared.files.jobfile import JobFile, load_job, parse_job
 from shared.files.problems import parse_toml
 from shared.files.shop import Shop
+from shared.plain import plain
 
 JOB_FILE = click.argument("file", type=click.Path(allow_dash=True))
 
@@ -63,7 +64,7 @@ def job_add(folder: Folder, file: str, as_json: bool) -> None:
     order = keep_artwork(read_job(file, shop), Path(file).parent, folder.path)
     with folder.service() as service:
         taken = service.take(order)
-    quoted = quote_answer(taken.added.lines, shop.currency, shop.unit)
+    quoted = plain(quote_answer(taken.added.lines, shop.currency, shop.unit))
     if as_json:
         say_json({"job": taken.job, "pieces": list(taken.pieces), "quote": quoted})
         return
@@ -80,7 +81,7 @@ def job_add(folder: Folder, file: str, as_json: bool) -> None:
 def job_list(folder: Folder, as_json: bool) -> None:
     """Every job, and how far it is."""
     floor = folder.floor()
-    answer = [job_answer(each) for each in floor.jobs.values()]
+    answer = [plain(job_answer(each)) for each in floor.jobs.values()]
     if as_json:
         say_json({"jobs": answer})
     else:
@@ -96,8 +97,8 @@ def job_show(folder: Folder, code: str, as_json: bool) -> None:
     shop, floor = folder.shop, folder.floor()
     found = job_of(floor, code)
     times = job_times_answer(floor, shop, found, folder.clock.now())
-    answer = {**job_answer(found, whole=True), "times": times}
-    quoted = quote_answer(found.lines, shop.currency, shop.unit)
+    answer = {**plain(job_answer(found, whole=True)), "times": times}
+    quoted = plain(quote_answer(found.lines, shop.currency, shop.unit))
     if as_json:
         say_json({**answer, "quote": quoted})
     else:

@@ -25,6 +25,7 @@ from shared.events.jobs import Line
 from shared.files.jobfile import JobFile, base_cost_notes
 from shared.files.pricing import Margin
 from shared.files.shop import Shop
+from shared.plain import plain
 
 
 def _margin(_context: click.Context, _parameter: click.Parameter, text: str | None) -> Decimal | None:
@@ -65,7 +66,7 @@ def quote(
         click.echo(note, err=True)
     if pdf == "-":
         return
-    answer = quote_answer(lines, shop.currency, shop.unit)
+    answer = plain(quote_answer(lines, shop.currency, shop.unit))
     told = _promise(floor, shop, priced, now) if promised else None
     if as_json:
         say_json({**answer, "promise": told} if told else answer)

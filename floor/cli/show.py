@@ -19,6 +19,7 @@ from floor.service.watching import Watcher
 from floor.wall.alarms import Showing
 from floor.wall.listing import board_text, press_text
 from floor.wall.live import print_once, show
+from shared.plain import plain
 
 AT = click.option("--at", metavar="TIME", help="A past moment instead of now: 2026-11-25T14:30")
 
@@ -61,7 +62,7 @@ def show_press(folder: Folder, at: str | None, as_json: bool) -> None:
 def show_piece(folder: Folder, code: str, as_json: bool) -> None:
     """One piece: its walk, its times, its cost."""
     floor = folder.floor()
-    answer = piece_answer(floor, folder.shop, piece_of(floor, code))
+    answer = plain(piece_answer(floor, folder.shop, piece_of(floor, code)))
     if as_json:
         say_json(answer)
     else:

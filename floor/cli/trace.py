@@ -3,6 +3,8 @@
 Never changes anything.
 """
 
+from typing import Any
+
 import click
 from msgspec import Struct
 
@@ -18,10 +20,11 @@ from floor.cli.writing import whole_file
 from floor.core.folds.fold import fold_all
 from floor.core.state.floor import Floor
 from floor.core.trace.lots import lots_answer
-from floor.core.trace.trace import Answer, presses_of, trace_lot, trace_piece, trace_press
+from floor.core.trace.trace import presses_of, trace_lot, trace_piece, trace_press
 from floor.ledger.check import verified
 from shared.events.supplies import Material
 from shared.files.near import did_you_mean
+from shared.plain import plain
 from shared.wording import spaced
 
 
@@ -76,7 +79,7 @@ def _piece(folder: Folder, code: str, wishes: TraceWishes, as_json: bool) -> Non
     floor = _recorded(folder, code, wishes) if wishes.pdf else folder.floor()
     if wishes.pdf == "-":
         return
-    answer = trace_piece(floor, folder.shop, piece_of(floor, code))
+    answer = plain(trace_piece(floor, folder.shop, piece_of(floor, code)))
     if as_json:
         say_json({**answer, "pdf": wishes.pdf})
     else:
@@ -106,18 +109,18 @@ def _others(folder: Folder, wishes: TraceWishes, as_json: bool) -> None:
         out(traced_lines(answer["pieces"], folder.shop))
 
 
-def _lot(folder: Folder, floor: Floor, material: Material, lot: str) -> Answer:
-    answer = trace_lot(floor, folder.shop, material, lot)
-    if not answer["in_use"]:
+def _lot(folder: Folder, floor: Floor, material: Material, lot: str) -> dict[str, Any]:
+    trace = trace_lot(floor, folder.shop, material, lot)
+    if not trace.in_use:
         opened = (each.lot for each in lots_answer(floor) if each.material == material)
         do = f"{did_you_mean(lot, opened)} See: piecewalk lot list".strip()
         raise NotDone(f"No {spaced(material)} lot {lot!r} was opened", found=lot, do=do)
-    return answer
+    return plain(trace)
 
 
-def _press(folder: Folder, floor: Floor, press: str, wishes: TraceWishes) -> Answer:
+def _press(folder: Folder, floor: Floor, press: str, wishes: TraceWishes) -> dict[str, Any]:
     since, until = period(wishes.since, wishes.until, folder.shop)
     known = presses_of(floor, folder.shop)
     if press not in known:
         raise no_such("press", press, known, see=f"Presses here: {', '.join(known)}.")
-    return trace_press(floor, folder.shop, press, since, until)
+    return plain(trace_press(floor, folder.shop, press, since, until))

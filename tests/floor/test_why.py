@@ -5,6 +5,7 @@ import pytest
 from floor.core.plan.board import board
 from floor.core.trace.history import job_answer
 from shared.files.shop import parse_shop
+from shared.plain import plain
 from tests.making import Play, shop_data
 
 WHY = "the blanks are wet"
@@ -27,7 +28,7 @@ def test_without_a_word_nothing_is_made_up(play: Play) -> None:
     [piece, _] = play.floor.pieces
     play.hold()
     assert play.scan(piece, "pretreat booth").say == "Job J0001 is on hold. Put the piece aside."
-    assert job_answer(play.floor.jobs["J0001"])["why"] is None
+    assert plain(job_answer(play.floor.jobs["J0001"]))["why"] is None
 
 
 def test_the_operator_is_told_why_a_job_was_given_up(play: Play) -> None:
@@ -51,9 +52,9 @@ def test_the_board_says_it(play: Play) -> None:
 
 def test_a_job_tells_the_word_that_holds_now(play: Play) -> None:
     play.hold(why=WHY)
-    assert job_answer(play.floor.jobs["J0001"])["why"] == WHY
+    assert plain(job_answer(play.floor.jobs["J0001"]))["why"] == WHY
     play.release()
-    assert job_answer(play.floor.jobs["J0001"])["why"] is None
+    assert plain(job_answer(play.floor.jobs["J0001"]))["why"] is None
     play.hold(why=WHY)
     play.cancel(why="the customer went elsewhere")
-    assert job_answer(play.floor.jobs["J0001"])["why"] == "the customer went elsewhere"
+    assert plain(job_answer(play.floor.jobs["J0001"]))["why"] == "the customer went elsewhere"

@@ -12,6 +12,7 @@ from floor.core.cost.pricing import margin_share, price_for
 from floor.core.cost.quote import quote_answer
 from shared.events.jobs import Line
 from shared.money import Charge
+from shared.plain import plain
 
 CENT = Decimal("0.01")
 FIXED = 118_000
@@ -34,18 +35,18 @@ def line(units: int, price: str = "20", cost: str = "7") -> Line:
 
 
 def contribution(units: int) -> Decimal:
-    answer: Any = quote_answer([line(units)], "USD", CENT)
+    answer: Any = plain(quote_answer([line(units)], "USD", CENT))
     return Decimal(answer["margin"])
 
 
 def test_ten_thousand_units_contribute_130_000_at_a_ratio_of_65_per_cent() -> None:
-    answer: Any = quote_answer([line(10_000)], "USD", CENT)
+    answer: Any = plain(quote_answer([line(10_000)], "USD", CENT))
     assert (answer["margin"], answer["margin_share"]) == ("130000.00", "0.6500")
     assert contribution(10_000) - FIXED == 12_000
 
 
 def test_a_unit_at_30_that_costs_18_contributes_12() -> None:
-    answer: Any = quote_answer([line(1, "30", "18")], "USD", CENT)
+    answer: Any = plain(quote_answer([line(1, "30", "18")], "USD", CENT))
     assert answer["margin"] == "12.00"
 
 

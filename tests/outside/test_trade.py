@@ -15,6 +15,7 @@ from shared.files.jobfile import JobFile, parse_job, route_of
 from shared.files.problems import ProblemsFound
 from shared.files.shop import parse_shop
 from shared.money import Element, by_element
+from shared.plain import plain
 from shared.route import Route
 from tests.making import DARK_WALK, LIGHT_WALK, Play, job_data, shop, shop_data, walk
 
@@ -106,7 +107,7 @@ def test_wet_ink_may_wait_for_minutes_and_not_for_hours() -> None:
 )
 def test_the_usual_retail_price_leaves_the_margin_that_the_quote_says(colour: str, price: str) -> None:
     job = order(colour, 12, 14, price)
-    quote: Any = quote_answer(quoted_lines(job, shop()), "USD", CENT)
+    quote: Any = plain(quote_answer(quoted_lines(job, shop()), "USD", CENT))
     spent = dark_by_hand() if colour == "black" else light_by_hand()
     margin = Decimal(price) - round(spent, 2)
     assert quote["margin"] == str(margin)

@@ -11,12 +11,12 @@ from shared.files.shop import Shop
 from shared.money import rounded
 
 
-def margin_share(price: Decimal, cost: Decimal) -> str | None:
+def margin_share(price: Decimal, cost: Decimal) -> Decimal | None:
     """The contribution margin ratio, (price − cost) / price, to a hundredth of a per cent; None for a price of nothing.
 
     Any textbook of cost accounting has it.
     """
-    return str(rounded((price - cost) / price, Decimal("0.0001"))) if price else None
+    return rounded((price - cost) / price, Decimal("0.0001")) if price else None
 
 
 def rounded_up(amount: Decimal, unit: Decimal) -> Decimal:

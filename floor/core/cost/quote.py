@@ -3,8 +3,10 @@
 Never looks at the ledger: a quote is standards times prices, frozen when the job is taken.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
+
+from msgspec import Struct
 
 from floor.core.cost.pricing import listed_price, margin_share
 from floor.core.cost.quantities import blank, hours, labour, machine, materials, overhead, setup
@@ -99,58 +101,91 @@ def line_price(line: Line, unit: Decimal) -> Decimal:
     return rounded(line.price_each * line.quantity, unit)
 
 
-def quote_answer(lines: Iterable[Line], currency: str, unit: Decimal) -> dict[str, object]:
-    """A quote as data: each line's cost of one piece (the mean of its sizes), the whole cost, price and margin.
+class SizeQuote(Struct, frozen=True, kw_only=True):
+    """One size of a line: how many, and what each costs, by element."""
 
-    Money as strings in the currency's minor unit; the elements add up to the total. The share of the price that is
-    margin is worked out from the cost before that is rounded.
+    quantity: int
+    each: dict[str, Decimal]
+
+
+class LineQuote(Struct, frozen=True, kw_only=True):
+    """A line's cost of one piece (the mean of its sizes), the whole cost, price and margin.
+
+    Amounts in the currency's minor unit; elements, and `parts`, add up. The share of the price that is margin is worked
+    out from the cost before that is rounded; None where nothing is asked for it.
     """
+
+    line: int
+    design: str
+    item: str
+    colour: str
+    places: tuple[str, ...]
+    quantity: int
+    sizes: dict[str, SizeQuote]
+    each: dict[str, Decimal]
+    parts: dict[str, Decimal]
+    price_each: Decimal
+    cost: dict[str, Decimal]
+    price: Decimal
+    margin: Decimal
+    margin_share: Decimal | None
+
+
+class Quote(Struct, frozen=True, kw_only=True):
+    """All lines of a job, and the same for the whole."""
+
+    currency: str
+    pieces: int
+    lines: list[LineQuote]
+    cost: dict[str, Decimal]
+    price: Decimal
+    margin: Decimal
+    margin_share: Decimal | None
+
+
+def quote_answer(lines: Iterable[Line], currency: str, unit: Decimal) -> Quote:
+    """A quote as it is told."""
     lines = list(lines)
     costs = [line_cost(line) for line in lines]
-    return {
-        "currency": currency,
-        "pieces": sum(line.quantity for line in lines),
-        "lines": [_line_answer(line, cost, unit) for line, cost in zip(lines, costs, strict=True)],
-        **_money(summed(costs), sum((line_price(line, unit) for line in lines), Decimal(0)), unit),
-    }
+    exact = summed(costs)
+    cost, price = shown(exact, unit), sum((line_price(line, unit) for line in lines), Decimal(0))
+    return Quote(
+        currency=currency,
+        pieces=sum(line.quantity for line in lines),
+        lines=[_line_quote(line, cost, unit) for line, cost in zip(lines, costs, strict=True)],
+        cost=cost,
+        price=price,
+        margin=price - cost["total"],
+        margin_share=margin_share(price, sum(exact.values(), Decimal(0))),
+    )
 
 
-def _money(exact: dict[Element, Decimal], price: Decimal, unit: Decimal) -> dict[str, object]:
-    cost = shown(exact, unit)
-    return {
-        "cost": _text(cost),
-        "price": str(price),
-        "margin": str(price - cost["total"]),
-        "margin_share": margin_share(price, sum(exact.values(), Decimal(0))),
-    }
-
-
-def _text(amounts: Mapping[str, Decimal]) -> dict[str, str]:
-    return {key: str(amount) for key, amount in amounts.items()}
-
-
-def _line_answer(line: Line, exact: dict[Element, Decimal], unit: Decimal) -> dict[str, object]:
+def _line_quote(line: Line, exact: dict[Element, Decimal], unit: Decimal) -> LineQuote:
     each = {element: amount / line.quantity for element, amount in exact.items()}
-    return {
-        "line": line.number,
-        "design": line.design,
-        "item": line.item,
-        "colour": line.colour,
-        "places": list(line.places),
-        "quantity": line.quantity,
-        "sizes": {size: _size_answer(line, size, unit) for size in line.sizes},
-        "each": _text(shown(each, unit)),
-        "parts": _parts(line, sum(each.values(), Decimal(0)), unit),
-        "price_each": str(rounded(line.price_each, unit)),
-        **_money(exact, line_price(line, unit), unit),
-    }
+    cost, price = shown(exact, unit), line_price(line, unit)
+    return LineQuote(
+        line=line.number,
+        design=line.design,
+        item=line.item,
+        colour=line.colour,
+        places=line.places,
+        quantity=line.quantity,
+        sizes={size: _size_quote(line, size, unit) for size in line.sizes},
+        each=shown(each, unit),
+        parts=_parts(line, sum(each.values(), Decimal(0)), unit),
+        price_each=rounded(line.price_each, unit),
+        cost=cost,
+        price=price,
+        margin=price - cost["total"],
+        margin_share=margin_share(price, sum(exact.values(), Decimal(0))),
+    )
 
 
-def _size_answer(line: Line, size: str, unit: Decimal) -> dict[str, object]:
-    return {"quantity": line.sizes[size], "each": _text(shown(by_element(line.quoted[size]), unit))}
+def _size_quote(line: Line, size: str, unit: Decimal) -> SizeQuote:
+    return SizeQuote(quantity=line.sizes[size], each=shown(by_element(line.quoted[size]), unit))
 
 
-def _parts(line: Line, each: Decimal, unit: Decimal) -> dict[str, str]:
+def _parts(line: Line, each: Decimal, unit: Decimal) -> dict[str, Decimal]:
     """What one piece costs for each of several places, and for setup; parts that add up to the mean of its sizes."""
     exact: dict[str, Decimal] = {}
     for charge in next(iter(line.quoted.values())):  # all sizes take the same work
@@ -159,7 +194,7 @@ def _parts(line: Line, each: Decimal, unit: Decimal) -> dict[str, str]:
     if not exact:
         return {}
     exact["all else"] = each - sum(exact.values(), Decimal(0))
-    return {part: str(amount) for part, amount in zip(exact, rounded_parts([*exact.values()], unit), strict=True)}
+    return dict(zip(exact, rounded_parts([*exact.values()], unit), strict=True))
 
 
 def _part(charge: Charge) -> str | None:

@@ -5,16 +5,15 @@ Never says that a print is bad: it shows what was scanned, the most suspicious f
 
 from collections.abc import Callable, Iterable
 from datetime import date, datetime
-from typing import Any, Literal, get_args
+from typing import Literal, get_args
 
-import msgspec
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from floor.core.state.floor import Floor
-from floor.core.state.piece import Piece
-from floor.core.times.cures import MARKS, Cure, cures_of
-from floor.core.trace.history import piece_answer
-from floor.core.trace.lots import Used, lots_answer, lots_of
+from floor.core.state.piece import Piece, PieceState
+from floor.core.times.cures import MARKS, Cure, Mark, cures_of
+from floor.core.trace.history import PieceAnswer, piece_answer
+from floor.core.trace.lots import LotUse, Used, lots_answer, lots_of
 from shared.events.supplies import Material
 from shared.files.shop import Shop
 from shared.hours import Hours
@@ -22,7 +21,6 @@ from shared.hours import Hours
 Near = Literal["same stay", "same press", "same shift"]
 """How near two pieces were when they were cured: in one press at one time, in one shift, in one shift elsewhere."""
 NEAR: tuple[Near, ...] = get_args(Near)
-Answer = dict[str, Any]
 
 
 class Traced(Struct, frozen=True, kw_only=True):
@@ -35,24 +33,83 @@ class Traced(Struct, frozen=True, kw_only=True):
     shared_lots: tuple[Used, ...] = ()
 
 
-def trace_piece(floor: Floor, shop: Shop, piece: Piece) -> Answer:
-    """The walk of a piece, its cures and its lots, and every piece that shared a press, a shift or a lot with it.
+class CureTold(Struct, frozen=True, kw_only=True):
+    """A stay of a piece in a press, and what is odd about it; durations in seconds."""
 
-    Plain data, as `piece_answer`. A shift is a working day: work beyond midnight belongs to the day it began on.
-    """
+    step: str
+    press: str | None
+    closed: datetime | None
+    opened: datetime | None
+    stopped: datetime | None
+    held_s: float | None
+    least_s: float
+    over_s: float | None
+    wet_s: float | None
+    wet_limit_s: float | None
+    closed_by: str | None
+    opened_by: str | None
+    marks: tuple[Mark, ...]
+
+
+class TracedPiece(Struct, frozen=True, kw_only=True):
+    """A piece in a trace: how it was cured, what it is made of, and what it shares with the one that is traced."""
+
+    piece: str
+    job: str
+    customer: str
+    design: str
+    item: str
+    colour: str
+    size: str
+    state: PieceState
+    near: Near | None
+    shared_lots: tuple[Used, ...]
+    cures: list[CureTold]
+    lots: tuple[Used, ...]
+
+
+class PieceTrace(PieceAnswer, frozen=True, kw_only=True):
+    """The walk of a piece, its cures and its lots, and every piece that shared a press, a shift or a lot with it."""
+
+    customer: str
+    cures: list[CureTold]
+    lots: tuple[Used, ...]
+    shared: list[TracedPiece]
+
+
+class PressTrace(Struct, frozen=True, kw_only=True, rename={"since": "from", "until": "to"}):
+    """Every piece that was in a press from one moment on and before another; None is no bound."""
+
+    press: str
+    since: datetime | None
+    until: datetime | None
+    pieces: list[TracedPiece]
+
+
+class LotTrace(Struct, frozen=True, kw_only=True):
+    """Every piece that is made of a lot."""
+
+    material: Material
+    lot: str
+    in_use: list[LotUse]
+    pieces: list[TracedPiece]
+
+
+def trace_piece(floor: Floor, shop: Shop, piece: Piece) -> PieceTrace:
+    """A shift is a working day: work beyond midnight belongs to the day it began on."""
     traced = _traced(floor, shop, piece)
     others = (_traced(floor, shop, other) for other in floor.pieces.values() if other is not piece)
     shared = (other for other in map(_comparing(traced, shop.hours), others) if other.near or other.shared_lots)
-    return {
-        **piece_answer(floor, shop, piece),
-        "customer": floor.jobs[piece.job].customer,
-        "cures": [_cure_answer(cure) for cure in traced.cures],
-        "lots": _plain(traced.lots),
-        "shared": _told(floor, shared),
-    }
+    return PieceTrace(
+        **structs.asdict(piece_answer(floor, shop, piece)),
+        customer=floor.jobs[piece.job].customer,
+        cures=[_cure_told(cure) for cure in traced.cures],
+        lots=traced.lots,
+        shared=_told(floor, shared),
+    )
 
 
-def trace_press(floor: Floor, shop: Shop, press: str, since: datetime | None, until: datetime | None) -> Answer:
+def trace_press(floor: Floor, shop: Shop, press: str, since: datetime | None, until: datetime | None) -> PressTrace:
     """Every piece that was in a press from one moment on and before another; None is no bound."""
 
     def there(cure: Cure) -> bool:
@@ -62,16 +119,16 @@ def trace_press(floor: Floor, shop: Shop, press: str, since: datetime | None, un
         return (until is None or closed < until) and (since is None or over is None or over >= since)
 
     all_pieces = (_traced(floor, shop, piece) for piece in floor.pieces.values())
-    found = (traced for traced in all_pieces if any(map(there, traced.cures)))
-    return {**_plain({"press": press, "from": since, "to": until}), "pieces": _told(floor, found)}
+    there_once = (traced for traced in all_pieces if any(map(there, traced.cures)))
+    return PressTrace(press=press, since=since, until=until, pieces=_told(floor, there_once))
 
 
-def trace_lot(floor: Floor, shop: Shop, material: Material, lot: str) -> Answer:
+def trace_lot(floor: Floor, shop: Shop, material: Material, lot: str) -> LotTrace:
     """Every piece that is made of a lot."""
     all_pieces = (_traced(floor, shop, piece) for piece in floor.pieces.values())
-    found = (each for each in all_pieces if any((used.material, used.lot) == (material, lot) for used in each.lots))
+    made_of_it = (one for one in all_pieces if any((used.material, used.lot) == (material, lot) for used in one.lots))
     in_use = [each for each in lots_answer(floor) if (each.material, each.lot) == (material, lot)]
-    return {"material": material, "lot": lot, "in_use": _plain(in_use), "pieces": _told(floor, found)}
+    return LotTrace(material=material, lot=lot, in_use=in_use, pieces=_told(floor, made_of_it))
 
 
 def presses_of(floor: Floor, shop: Shop) -> list[str]:
@@ -101,7 +158,7 @@ def _comparing(traced: Traced, hours: Hours) -> Callable[[Traced], Traced]:
 
     def compared(other: Traced) -> Traced:
         shared = tuple(used for used in other.lots if used.name() in lots)
-        return msgspec.structs.replace(other, near=near(other), shared_lots=shared)
+        return structs.replace(other, near=near(other), shared_lots=shared)
 
     return compared
 
@@ -121,11 +178,11 @@ def _together(one: Cure, other: Cure) -> bool:
     return (one.over is None or other.closed < one.over) and (other.over is None or one.closed < other.over)
 
 
-# Told as plain data
+# As it is told
 
 
-def _told(floor: Floor, found: Iterable[Traced]) -> list[Answer]:
-    return [_line(floor, traced) for traced in sorted(found, key=_suspicion)]
+def _told(floor: Floor, pieces: Iterable[Traced]) -> list[TracedPiece]:
+    return [_line(floor, traced) for traced in sorted(pieces, key=_suspicion)]
 
 
 def _suspicion(traced: Traced) -> tuple[int, int, datetime, str]:
@@ -136,48 +193,39 @@ def _suspicion(traced: Traced) -> tuple[int, int, datetime, str]:
     return worst, nearest, min(cured, default=traced.piece.opened), traced.piece.code
 
 
-def _line(floor: Floor, traced: Traced) -> Answer:
+def _line(floor: Floor, traced: Traced) -> TracedPiece:
     piece = traced.piece
     job = floor.jobs[piece.job]
     line = job.line(piece.line)
-    return {
-        "piece": piece.code,
-        "job": piece.job,
-        "customer": job.customer,
-        "design": line.design,
-        "item": line.item,
-        "colour": line.colour,
-        "size": piece.size,
-        "state": piece.state,
-        "near": traced.near,
-        "shared_lots": _plain(traced.shared_lots),
-        "cures": [_cure_answer(cure) for cure in traced.cures],
-        "lots": _plain(traced.lots),
-    }
-
-
-def _cure_answer(cure: Cure) -> Answer:
-    """A cure as plain data."""
-    return dict(
-        _plain(
-            {
-                "step": cure.step,
-                "press": cure.press,
-                "closed": cure.closed,
-                "opened": cure.opened,
-                "stopped": cure.stopped,
-                "held_s": cure.held_s,
-                "least_s": cure.least_s,
-                "over_s": cure.over_s,
-                "wet_s": cure.wet_s,
-                "wet_limit_s": cure.wet_limit_s,
-                "closed_by": cure.closed_by,
-                "opened_by": cure.opened_by,
-                "marks": cure.marks,
-            }
-        )
+    return TracedPiece(
+        piece=piece.code,
+        job=piece.job,
+        customer=job.customer,
+        design=line.design,
+        item=line.item,
+        colour=line.colour,
+        size=piece.size,
+        state=piece.state,
+        near=traced.near,
+        shared_lots=traced.shared_lots,
+        cures=[_cure_told(cure) for cure in traced.cures],
+        lots=traced.lots,
     )
 
 
-def _plain(value: Any) -> Any:
-    return msgspec.to_builtins(value)
+def _cure_told(cure: Cure) -> CureTold:
+    return CureTold(
+        step=cure.step,
+        press=cure.press,
+        closed=cure.closed,
+        opened=cure.opened,
+        stopped=cure.stopped,
+        held_s=cure.held_s,
+        least_s=cure.least_s,
+        over_s=cure.over_s,
+        wet_s=cure.wet_s,
+        wet_limit_s=cure.wet_limit_s,
+        closed_by=cure.closed_by,
+        opened_by=cure.opened_by,
+        marks=cure.marks,
+    )

@@ -24,6 +24,7 @@ from floor.web.pages.site import Site, job_of, see_other
 from floor.web.pages.uploads import order_of, uploads_of
 from shared.events.recorded import Fact
 from shared.files.problems import ProblemsFound
+from shared.plain import plain
 from shared.wish import NotPossible
 
 Change = Callable[[Floor, str, str, datetime], Fact]
@@ -61,7 +62,7 @@ class JobPages:
     def jobs(self, request: Request, caller: Caller, status: int = 200, **more: Any) -> Response:
         shown = self._site.board()
         with self._site.floor() as floor:
-            ended = [job_answer(job) for job in reversed(floor.jobs.values()) if job.finished][:JOBS_SHOWN]
+            ended = [plain(job_answer(job)) for job in reversed(floor.jobs.values()) if job.finished][:JOBS_SHOWN]
         open_jobs = [(job, job_sign(job)) for job in shown.jobs]
         data = {"problems": [], "board": shown, "open_jobs": open_jobs, "ended": ended, **more}
         return self._site.page(request, caller, "jobs.html", status, **data)
@@ -84,8 +85,8 @@ class JobPages:
         shown = self._site.board()
         with self._site.floor() as floor:
             job = job_of(floor, request.path_params["job"])
-            answer = job_answer(job, whole=True)
-            quote = quote_answer(job.lines, job.currency, self._site.shop.unit)
+            answer = plain(job_answer(job, whole=True))
+            quote = plain(quote_answer(job.lines, job.currency, self._site.shop.unit))
         line = next(((each, job_sign(each)) for each in shown.jobs if each.job == job.code), None)
         data = {"job": answer, "quote": quote, "line": line, "due": job.due, "problem": problem}
         return self._site.page(request, caller, "job.html", status, **data)

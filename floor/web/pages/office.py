@@ -26,6 +26,7 @@ from floor.wall.signs import wet_sign
 from floor.web.gate.guard import Caller, Page
 from floor.web.pages.site import Site, job_of, piece_of
 from shared.hours import ONE_DAY
+from shared.plain import plain
 
 MEDIA_TYPES = {
     "pdf": "application/pdf",
@@ -56,7 +57,7 @@ class OfficePages:
 
     def piece(self, request: Request, caller: Caller) -> Response:
         with self._site.floor() as floor:
-            answer = piece_answer(floor, self._site.shop, piece_of(floor, request.path_params["piece"]))
+            answer = plain(piece_answer(floor, self._site.shop, piece_of(floor, request.path_params["piece"])))
         return self._site.page(request, caller, "piece.html", piece=answer)
 
     def ticket(self, request: Request, _caller: Caller) -> Response:

@@ -12,6 +12,7 @@ from floor.core.cost.quote import quote_answer, quoted_lines
 from floor.papers.quotation import quotation_of, write_quotation
 from shared.files.jobfile import parse_job
 from shared.files.shop import Shop, parse_shop
+from shared.plain import plain
 from tests.making import MONDAY, job_data, shop, shop_data
 from tests.tickets.paper import text_of
 from tickets.quotation import Quotation
@@ -87,7 +88,7 @@ def test_no_cost_is_in_it_anywhere() -> None:
     its_shop = parse_shop(shop_data(prices={**shop_data()["prices"], "margin": "0.637"}))
     job = parse_job(job_data(sizes={"M": 7, "2XL": 3}), its_shop)
     lines = quoted_lines(job, its_shop)
-    answer: Any = quote_answer(lines, "USD", its_shop.unit)
+    answer: Any = plain(quote_answer(lines, "USD", its_shop.unit))
     out = BytesIO()
     write_quotation(
         quotation_of(lines, job.customer, MONDAY + timedelta(days=4), its_shop, MONDAY), its_shop, "letter", out

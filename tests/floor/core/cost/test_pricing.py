@@ -35,7 +35,7 @@ def test_a_price_is_rounded_up_and_never_down(amount: str, up: str) -> None:
 
 def test_a_margin_is_a_share_of_the_price_and_not_of_the_cost() -> None:
     assert price_for(COST, 10, Decimal("0.5"), CENT) == Decimal("10.40")
-    assert margin_share(Decimal("10.40"), Decimal("5.20")) == "0.5000"
+    assert margin_share(Decimal("10.40"), Decimal("5.20")) == Decimal("0.5000")
 
 
 def test_without_a_margin_the_price_is_the_cost() -> None:
@@ -47,7 +47,7 @@ def test_a_currency_without_cents_gets_prices_without_cents() -> None:
 
 
 def test_the_margin_share_is_told_to_a_hundredth_of_a_per_cent() -> None:
-    assert margin_share(Decimal(3), Decimal(2)) == "0.3333"
+    assert margin_share(Decimal(3), Decimal(2)) == Decimal("0.3333")
 
 
 def test_what_is_given_away_has_no_margin_share() -> None:

@@ -13,6 +13,7 @@ from shared.events.jobs import Line
 from shared.files.jobfile import parse_job
 from shared.files.shop import Shop, parse_shop
 from shared.money import ELEMENTS, Costing, by_element
+from shared.plain import plain
 from tests.making import job_data, shop, shop_data
 
 CENT = Decimal("0.01")
@@ -29,7 +30,7 @@ def each(size: str = "M", **wishes: Any) -> Costing:
 
 
 def answer(**wishes: Any) -> dict[str, Any]:
-    return quote_answer(lines(**wishes), "USD", CENT)
+    return plain(quote_answer(lines(**wishes), "USD", CENT))
 
 
 # A dark tee of size M with a front print of 305 × 330 mm, element by element
@@ -169,8 +170,8 @@ def test_a_job_below_its_cost_has_a_margin_below_nothing() -> None:
 
 
 def test_a_currency_without_cents_has_none() -> None:
-    quote = quote_answer(lines(price_each="2150"), "JPY", Decimal(1))
-    assert (quote["price"], quote["cost"]["total"]) == ("2150", "5")  # type: ignore[index]
+    quote = plain(quote_answer(lines(price_each="2150"), "JPY", Decimal(1)))
+    assert (quote["price"], quote["cost"]["total"]) == ("2150", "5")
 
 
 def generous_shop() -> Shop:
@@ -203,7 +204,7 @@ def test_with_setup_and_breaks_the_elements_and_the_parts_add_up_for_every_line_
         [line] = job_data(sizes=sizes, colour=colour, places=places, price_each=str(price_each))["lines"]
         data["lines"].append(line if price_each is not None else {**line, "price_each": None})
     quoted = quoted_lines(parse_job(data, GENEROUS), GENEROUS)
-    quote: Any = quote_answer(quoted, "USD", CENT)
+    quote: Any = plain(quote_answer(quoted, "USD", CENT))
     for each in (quote, *quote["lines"]):
         assert sum(Decimal(each["cost"][element]) for element in ELEMENTS) == Decimal(each["cost"]["total"])
         assert Decimal(each["price"]) - Decimal(each["cost"]["total"]) == Decimal(each["margin"])
@@ -227,7 +228,7 @@ def test_a_job_at_a_margin_meets_it_with_every_line_and_as_a_whole(order: Any) -
         job_data(sizes=sizes, colour=colour, places=places)["lines"][0] for sizes, colour, places, _ in order
     ]
     asked = at_margin(GENEROUS, Decimal("0.6"))
-    quote: Any = quote_answer(quoted_lines(without_prices(parse_job(data, asked)), asked), "USD", CENT)
+    quote: Any = plain(quote_answer(quoted_lines(without_prices(parse_job(data, asked)), asked), "USD", CENT))
     for each in (quote, *quote["lines"]):
         assert Decimal(each["margin_share"]) >= Decimal("0.6")
 

@@ -13,6 +13,7 @@ from shared.codes import CodeType
 from shared.files.jobfile import parse_job
 from shared.files.shop import Shop, parse_shop
 from shared.money import Charge, Costing, by_element
+from shared.plain import plain
 from tests.floor.core.cost.using import used
 from tests.making import MONDAY, Play, card, job_data, shop_data, walk
 
@@ -74,7 +75,7 @@ def test_a_shop_that_names_no_setup_has_no_charge_for_it() -> None:
 
 def test_the_quote_tells_what_a_piece_costs_for_each_place_and_for_setup() -> None:
     its_shop = setting_up(colour=240)
-    line: Any = quote_answer([line_of(its_shop, places=("front", "back"))], "USD", its_shop.unit)["lines"][0]  # type: ignore[index]
+    line: Any = plain(quote_answer([line_of(its_shop, places=("front", "back"))], "USD", its_shop.unit))["lines"][0]
     assert line["parts"].keys() == {"front", "back", "setup", "all else"}
     assert sum(map(Decimal, line["parts"].values())) == Decimal(line["each"]["total"])
     assert line["parts"]["setup"] == "3.20"  # 2 × 240 s at 18 and 6 an hour
@@ -83,7 +84,7 @@ def test_the_quote_tells_what_a_piece_costs_for_each_place_and_for_setup() -> No
 
 def test_a_place_whose_name_ends_like_another_s_is_not_mistaken_for_it() -> None:
     line = line_of(setting_up(colour=240), places=("left", "upper left"))
-    answer: Any = quote_answer([line], "USD", Decimal("0.01"))
+    answer: Any = plain(quote_answer([line], "USD", Decimal("0.01")))
     assert answer["lines"][0]["parts"]["left"] == answer["lines"][0]["parts"]["upper left"]
 
 

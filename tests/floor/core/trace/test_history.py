@@ -11,6 +11,7 @@ from floor.core.trace.history import job_answer, piece_answer
 from shared.codes import CodeType
 from shared.files.shop import parse_shop
 from shared.money import ELEMENTS
+from shared.plain import plain
 from tests.floor.plays import Act, days, played
 from tests.making import DARK_WALK, MONDAY, Play, card, large_shop, shop_data, walk
 
@@ -23,7 +24,7 @@ def play() -> Play:
 
 
 def of(play: Play, code: str) -> dict[str, Any]:
-    return piece_answer(play.floor, play.shop, play.piece(code))
+    return plain(piece_answer(play.floor, play.shop, play.piece(code)))
 
 
 # A piece
@@ -123,13 +124,13 @@ def test_a_job_counts_its_pieces(play: Play) -> None:
     walk(play, one)
     play.scan(other, "pretreat booth")
     play.spoil(other, "pretreat booth")
-    answer = job_answer(play.floor.jobs["J0001"])
+    answer = plain(job_answer(play.floor.jobs["J0001"]))
     assert [answer[key] for key in ("pieces", "finished", "spoiled", "open")] == [3, 1, 1, 2]
 
 
 def test_the_whole_job_lists_its_lines_and_its_pieces(play: Play) -> None:
     pieces = play.job(sizes={"S": 1, "M": 2})
-    answer = job_answer(play.floor.jobs["J0001"], whole=True)
+    answer = plain(job_answer(play.floor.jobs["J0001"], whole=True))
     assert answer["lines"][0]["sizes"] == {"S": 1, "M": 2}
     assert [piece["piece"] for piece in answer["walks"]] == pieces
     assert answer["due"] == "2026-11-27T14:00:00Z"
@@ -140,7 +141,7 @@ def test_a_piece_of_the_list_says_what_is_next_as_long_as_it_is_open(play: Play)
     play.scan(one, "pretreat booth")
     play.scan(other, "pretreat booth")
     play.spoil(other, "pretreat booth")
-    nexts = [piece["next"] for piece in job_answer(play.floor.jobs["J0001"], whole=True)["walks"]]
+    nexts = [piece["next"] for piece in plain(job_answer(play.floor.jobs["J0001"], whole=True))["walks"]]
     assert nexts == ["underlayer", None, "pretreat"]
     assert of(play, other)["next"] is None
 
@@ -148,13 +149,13 @@ def test_a_piece_of_the_list_says_what_is_next_as_long_as_it_is_open(play: Play)
 def test_a_job_is_open_held_finished_or_cancelled(play: Play) -> None:
     [piece] = play.job()
     job = play.floor.jobs["J0001"]
-    states = [job_answer(job)["state"]]
+    states = [plain(job_answer(job))["state"]]
     play.hold()
-    states.append(job_answer(job)["state"])
+    states.append(plain(job_answer(job))["state"])
     play.release()
     walk(play, piece)
-    states.append(job_answer(job)["state"])
+    states.append(plain(job_answer(job))["state"])
     play.job()
     play.cancel("J0002")
-    states.append(job_answer(play.floor.jobs["J0002"])["state"])
+    states.append(plain(job_answer(play.floor.jobs["J0002"]))["state"])
     assert states == ["open", "held", "finished", "cancelled"]

@@ -17,6 +17,7 @@ from shared.events.supplies import LotOpened
 from shared.files.cards import UNDO
 from shared.files.shop import Shop, parse_shop
 from shared.hours import Hours
+from shared.plain import plain
 from tests.floor.plays import Act, days, played
 from tests.floor.wall.boards import lines_of
 from tests.making import DARK_WALK, Play, card, large_shop, shop_data, shop_holding, walk
@@ -39,7 +40,7 @@ def marks(play: Play, piece: str) -> tuple[Mark, ...]:
 
 def shared(play: Play, piece: str) -> dict[str, Any]:
     """By code: what another piece is told to have in common with one."""
-    return {each["piece"]: each for each in trace_piece(play.floor, play.shop, play.piece(piece))["shared"]}
+    return {each["piece"]: each for each in plain(trace_piece(play.floor, play.shop, play.piece(piece)))["shared"]}
 
 
 # How a piece was cured
@@ -80,7 +81,7 @@ def test_the_trace_of_a_piece_that_lay_in_a_press_for_a_night_says_by_how_long()
     play = Play()
     [piece] = play.job(colour="white")
     walk(play, piece, (("printer 1", 95), ("press 1", 20), ("press 1", 142_500)))
-    answer = trace_piece(play.floor, play.shop, play.piece(piece))
+    answer = plain(trace_piece(play.floor, play.shop, play.piece(piece)))
     assert (answer["cures"][0]["marks"], answer["cures"][0]["over_s"]) == (("over its time",), 142_440)
     assert "over its time" in "\n".join(lines_of(trace_text(answer, play.shop), 200))
 
@@ -247,7 +248,7 @@ def test_the_trace_of_a_piece_holds_all_that_is_known_of_the_piece() -> None:
     play = Play()
     [piece] = play.job()
     cured(play, piece)
-    answer = trace_piece(play.floor, play.shop, play.piece(piece))
+    answer = plain(trace_piece(play.floor, play.shop, play.piece(piece)))
     assert (answer["piece"], answer["customer"], len(answer["walk"])) == (piece, "Harbour rowing club", 6)
     assert answer["cures"][0]["press"] == "press 1"
 
@@ -267,7 +268,7 @@ def test_a_press_is_traced_from_one_moment_to_another(
     cured(play, piece)
     closed = play.now - timedelta(seconds=180)
     since, until = (None if each is None else closed + timedelta(seconds=each) for each in (since_s, until_s))
-    found = trace_press(play.floor, play.shop, "press 1", since, until)["pieces"]
+    found = plain(trace_press(play.floor, play.shop, "press 1", since, until))["pieces"]
     assert [each["piece"] for each in found] == ([piece] if there else [])
 
 
@@ -275,7 +276,7 @@ def test_a_piece_that_is_still_in_the_press_is_in_every_later_window() -> None:
     play = Play()
     [piece] = play.job()
     walk(play, piece, (*TO_THE_PRESS, ("press 1", 20)))
-    found = trace_press(play.floor, play.shop, "press 1", play.now + timedelta(hours=1), None)["pieces"]
+    found = plain(trace_press(play.floor, play.shop, "press 1", play.now + timedelta(hours=1), None))["pieces"]
     assert [each["piece"] for each in found] == [piece]
 
 
@@ -287,7 +288,7 @@ def test_a_lot_is_traced_to_every_piece_made_of_it() -> None:
     play.now += timedelta(seconds=1)
     lot(play, "L2")
     play.scan(second, "pretreat booth")
-    answer = trace_lot(play.floor, play.shop, "pretreat", "L1")
+    answer = plain(trace_lot(play.floor, play.shop, "pretreat", "L1"))
     assert [each["piece"] for each in answer["pieces"]] == [first]
     assert [each["until"] for each in answer["in_use"]] == ["2026-11-23T14:01:01Z"]
 
@@ -344,6 +345,8 @@ def test_the_trace_of_every_press_together_holds_every_piece_that_was_in_one(act
             step.kind == "dwell" and walked.started for step, walked in zip(piece.route, piece.walk, strict=True)
         )
 
-    traces = (trace_press(play.floor, play.shop, press, None, None) for press in presses_of(play.floor, play.shop))
+    traces = (
+        plain(trace_press(play.floor, play.shop, press, None, None)) for press in presses_of(play.floor, play.shop)
+    )
     found = {each["piece"] for trace in traces for each in trace["pieces"]}
     assert found == {code for code, piece in play.floor.pieces.items() if was_in_one(piece)}
