@@ -3,26 +3,40 @@
 Never touches the walk of a piece.
 """
 
-from datetime import datetime
+from bisect import insort
+from collections.abc import Collection
 
 from floor.core.state.floor import Floor
 from floor.core.state.piece import Piece
+from floor.core.state.station import UNDOABLE_MAX
+from shared.events.recorded import Recorded
 
 
 def note_lying(floor: Floor, piece: Piece) -> None:
     """A piece is kept among those that lie in a press, or no longer."""
+    if piece.given_up and (press := piece.press):
+        floor.station(press).dead.add(piece.code)
     if _lies(floor, piece):
         floor.lying[piece.code] = piece
     else:
         floor.lying.pop(piece.code, None)
 
 
-def note_opened(floor: Floor, press: str, at: datetime) -> None:
+def note_opened(floor: Floor, press: str, row: Recorded) -> None:
     """A press was open when another piece was scanned in or out: what lay in it did so no longer."""
-    station = floor.station(press)
-    station.opened = max(station.opened or at, at)
+    openings = floor.station(press).openings
+    insort(openings, (row.occurred_at, row.seq))
+    del openings[:-UNDOABLE_MAX]
     for piece in list(floor.lying.values()):
         note_lying(floor, piece)
+
+
+def forget_openings(floor: Floor, press: str, rows: Collection[int]) -> None:
+    """What showed that a press was open was taken back: what lay in it does so still."""
+    station = floor.station(press)
+    station.openings = [opening for opening in station.openings if opening[1] not in rows]
+    for code in station.dead:
+        note_lying(floor, floor.pieces[code])
 
 
 def _lies(floor: Floor, piece: Piece) -> bool:

@@ -4,7 +4,7 @@ Never decides whether it may: that is floor.core.rules.
 """
 
 from floor.core.folds.kinds import FOLDS
-from floor.core.folds.lying import note_lying, note_opened
+from floor.core.folds.lying import forget_openings, note_lying, note_opened
 from floor.core.folds.sorting import sort_in
 from floor.core.state.floor import Floor
 from floor.core.state.piece import Spoiled
@@ -52,7 +52,7 @@ def step_done(floor: Floor, row: Recorded, event: StepDone) -> None:
 
 def _opened(floor: Floor, row: Recorded, step: Step) -> None:
     if row.station is not None and step.is_press:
-        note_opened(floor, row.station, row.occurred_at)
+        note_opened(floor, row.station, row)
 
 
 @FOLDS.of(TakenOut)
@@ -96,6 +96,8 @@ def undone(floor: Floor, row: Recorded, event: Undone) -> None:
         if fact.seq in event.rows:
             floor.closed_weeks.touch(fact.occurred_at)
     piece.drop(event.rows)
+    if row.station is not None:
+        forget_openings(floor, row.station, event.rows)
     if piece.taken_out in event.rows:
         piece.taken_out = None
     if piece.spoiled and event.remake is not None:

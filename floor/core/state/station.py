@@ -50,12 +50,20 @@ class Station:
     """The last read that was recorded here, for the repeat window."""
     undoable: deque[Undoable] = field(default_factory=lambda: deque(maxlen=UNDOABLE_MAX))
     """The reads here that did something and were not taken back, as they arrived."""
-    opened: datetime | None = None
-    """When a piece was last scanned into it, or out of it, where it is a press."""
+    openings: list[tuple[datetime, int]] = field(default_factory=list)
+    """When a piece was scanned into it, or out of it, where it is a press, and by which row; in the order of the
+    moments. Of more than can be taken back the oldest are forgotten."""
+    dead: set[str] = field(default_factory=set)
+    """The pieces that were spoiled or given up in it, where it is a press, whether or not they lie in it still."""
     reads: list[Recorded] = field(default_factory=list)
     """Every read here, whatever became of it, by when it occurred; two at one moment by when they arrived."""
 
     outages: Outages = field(default_factory=Outages)
+
+    @property
+    def opened(self) -> datetime | None:
+        """When a piece was last scanned into it, or out of it, where it is a press."""
+        return self.openings[-1][0] if self.openings else None
 
     @property
     def down_since(self) -> datetime | None:

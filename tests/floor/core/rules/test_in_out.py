@@ -3,7 +3,7 @@
 import pytest
 
 from shared.codes import CodeType
-from shared.files.cards import STATION_DOWN
+from shared.files.cards import STATION_DOWN, UNDO
 from shared.files.problems import ProblemsFound
 from tests.making import DARK_WALK, Play, card, shop_holding, walk
 
@@ -72,6 +72,34 @@ def test_a_piece_that_is_given_up_in_a_closed_press_is_taken_out_of_it(play: Pla
     answer = play.scan(piece, "press 1")
     assert answer.say == "Taken out of press 1. This piece was given up with job J0001."
     assert play.scan(piece, "press 1").reason == "cancelled"
+
+
+def one_spoiled_among_others(pieces: int) -> tuple[Play, str, list[str]]:
+    """A piece was spoiled in a closed press that holds many; the others were scanned into it one after another."""
+    play = Play(shop_holding(pieces))
+    spoiled, *others = play.job(sizes={"M": pieces})
+    for piece in (spoiled, *others):
+        walk(play, piece, PRINTED)
+    play.scan(spoiled, "press 1")
+    play.spoil(spoiled, "press 1")
+    for piece in others:
+        play.scan(piece, "press 1", after_s=60)
+    assert not play.floor.lying, "the press was opened for the others"
+    return play, spoiled, others
+
+
+def test_when_the_read_that_showed_a_press_to_be_open_is_taken_back_what_was_spoiled_in_it_lies_there_still() -> None:
+    play, spoiled, _ = one_spoiled_among_others(2)
+    play.scan(card(CodeType.COMMAND, UNDO), "press 1", after_s=5)
+    assert [*play.floor.lying] == [spoiled]
+    assert play.scan(spoiled, "press 1", after_s=5).say.startswith("Taken out of press 1.")
+    assert not play.floor.lying
+
+
+def test_another_read_still_shows_that_the_press_was_open() -> None:
+    play, *_ = one_spoiled_among_others(3)
+    play.scan(card(CodeType.COMMAND, UNDO), "press 1", after_s=5)
+    assert not play.floor.lying
 
 
 def test_what_lies_in_a_press_that_goes_down_is_not_pressed_anew(play: Play) -> None:
