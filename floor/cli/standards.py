@@ -17,13 +17,14 @@ from rich.text import Text
 from floor.cli.opening import Folder, pass_folder
 from floor.cli.tables import out, width
 from floor.cli.trouble import NotDone, answers, say_json
-from floor.core.cost.standards import Learned, learned
+from floor.core.cost.standards import Learned, every, learned, said
 from floor.service.files import whole
 from floor.words.columns import figures, table, words
-from shared.files.near import did_you_mean
+from shared.files.near import nearest
 from shared.files.problems import parse_toml
-from shared.files.shop import parse_shop
+from shared.files.shop import Shop, parse_shop
 from shared.files.shopfile import FILE_NAME
+from shared.files.tomltext import shown_text
 from shared.wording import duration, figure
 
 ON_EVIDENCE = (
@@ -43,7 +44,7 @@ def standards(folder: Folder, weeks: int, accept: Sequence[str], as_json: bool) 
     now = folder.clock.now()
     found = learned(folder.floor(), folder.shop, now - timedelta(weeks=weeks), now)
     accepted = [each for each in found if each.proposed_s is not None and {each.where, "all"} & {*accept}]
-    _check_known(accept, found)
+    _check_known(accept, found, folder.shop)
     if accepted:
         _write_standards(folder.path / FILE_NAME, accepted)
     if as_json:
@@ -70,13 +71,22 @@ def _table(found: Sequence[Learned], currency: str) -> RenderableType:
     return Group(table(words("standard of", (each.where for each in found)), columns, width()), Text(ON_EVIDENCE))
 
 
-def _check_known(accept: Sequence[str], found: Sequence[Learned]) -> None:
+def _check_known(accept: Sequence[str], found: Sequence[Learned], shop: Shop) -> None:
     proposed = [each.where for each in found if each.proposed_s is not None]
     for where in accept:
         if where not in {*proposed, "all"}:
             allowed = ", ".join(proposed) or "nothing: no standard is off"
-            do = f"{did_you_mean(where, [each.where for each in found])} See: piecewalk standards".strip()
+            do = f"{_meant(where, shop)} See: piecewalk standards".strip()
             raise NotDone(f"Nothing is proposed for {where!r}", found=where, allowed=allowed, do=do)
+
+
+def _meant(where: str, shop: Shop) -> str:
+    """Which standard was likely meant by a place that has none, or by the name of a step."""
+    standards = [*every(shop)]
+    steps = {str(way[1]): said(way) for way in standards if way[0] == "steps"}
+    spelt = dict.fromkeys(shop.file.steps, "") | steps | {said(way): said(way) for way in standards}
+    meant = spelt.get(nearest(where, spelt) or "", "")
+    return f"Did you mean {shown_text(meant)}?" if meant not in {"", where} else ""
 
 
 def _write_standards(file: Path, accepted: Sequence[Learned]) -> None:

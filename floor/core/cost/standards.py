@@ -52,7 +52,12 @@ class Learned(Struct, frozen=True, kw_only=True):
     @property
     def where(self) -> str:
         """The number's place in the shop file, as people say it: "steps.pretreat.touch_s"."""
-        return ".".join(map(str, self.way))
+        return said(self.way)
+
+
+def said(way: Where) -> str:
+    """A place in the shop file, as people say it."""
+    return ".".join(map(str, way))
 
 
 def learned(floor: Floor, shop: Shop, since: datetime, now: datetime) -> list[Learned]:
@@ -88,6 +93,19 @@ def places(shop: Shop, key: str, what: What, standard_s: float) -> Iterator[Wher
         for n, entry in enumerate(entries):
             if entry.step == key and getattr(entry, what) == standard_s:
                 yield "routes", route, n, what
+
+
+def every(shop: Shop) -> Iterator[Where]:
+    """Where the shop file says any standard that a ledger may show otherwise; a dwell is none."""
+    for key, step in shop.file.steps.items():
+        what: What = "machine_s" if step.has_machine else "touch_s"
+        if step.is_press:
+            continue
+        yield "steps", key, what
+        for route, entries in shop.file.routes.items():
+            for n, entry in enumerate(entries):
+                if entry.step == key and getattr(entry, what) is not None:
+                    yield "routes", route, n, what
 
 
 def _learned(walks: Walks, shop: Shop, place: Where, times: Sequence[StepTime], weeks: float) -> Learned:

@@ -58,5 +58,22 @@ def test_a_standard_that_was_mistyped_is_asked_about(desk: Desk) -> None:
     assert error["do"].startswith('Did you mean "steps.pretreat.touch_s"?')
 
 
+@pytest.mark.parametrize(
+    ("written", "question"),
+    [
+        ("pretraet", 'Did you mean "steps.pretreat.touch_s"? '),
+        ("pretreat", 'Did you mean "steps.pretreat.touch_s"? '),
+        ("steps.pretraet.touch_s", 'Did you mean "steps.pretreat.touch_s"? '),
+        ("colur", 'Did you mean "steps.colour.machine_s"? '),
+        ("steps.pretreat.touch_s", ""),
+        ("cure", ""),
+        ("knitting", ""),
+    ],
+)
+def test_a_step_is_asked_about_where_nothing_was_learned_too(tmp_path: Path, written: str, question: str) -> None:
+    error = Desk(tmp_path).json("standards", "--accept", written, status=1)["error"]
+    assert error["do"] == f"{question}See: piecewalk standards"
+
+
 def test_a_shop_without_work_has_nothing_to_show(tmp_path: Path) -> None:
     assert "No step was timed" in Desk(tmp_path)("standards").output
