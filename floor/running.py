@@ -7,6 +7,7 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from threading import Event
 
 from floor.doors.access import Access
 from floor.doors.benches import Benches
@@ -32,10 +33,19 @@ TURN_S = 0.0005
 
 
 def run_floor(service: Service, folder: Path, say: Say) -> None:
-    """Run until SIGINT or SIGTERM; `say` gets a line for each thing that a person may want to know."""
+    """Run until SIGINT or SIGTERM; `say` gets a line for each thing that a person may want to know.
+
+    Raises a LedgerError where nothing can be recorded: whoever starts a floor is there to hear of it.
+    """
     stop = stop_event()
     sys.setswitchinterval(TURN_S)
-    with floor_lock(folder), open_floor(service, folder, say):
+    with floor_lock(folder):
+        service.prove()
+        _run(service, folder, say, stop)
+
+
+def _run(service: Service, folder: Path, say: Say, stop: Event) -> None:
+    with open_floor(service, folder, say):
         say(f"{service.shop.name}: the floor runs. Stop it with Ctrl-C.")
         stop.wait()
     say("The floor is closed. All that was answered is in the ledger.")

@@ -19,6 +19,7 @@ from floor.core.plan.alarms import changes, next_deadline
 from floor.core.plan.forecast import expected_finishes, foretell
 from floor.core.rules.day import sign_outs
 from floor.core.state.floor import Floor
+from floor.ledger import LedgerError
 from floor.service.service import Service
 from shared.clock import SystemClock
 from shared.events.recorded import Fact
@@ -49,6 +50,7 @@ class Timekeeper:
         each_minute: Sequence[Callable[[], None]] = (),
     ) -> None:
         self._service = service
+        self._on_trouble = on_trouble
         self._each_minute = each_minute
         self._scheduler = BackgroundScheduler(
             timezone=UTC,
@@ -107,7 +109,11 @@ class Timekeeper:
                 return
             self._looked_at = monotonic()
             self._stands_at = inf  # whoever moves the timer from now on asks for another look than this one
-            deadline = self.look()
+            try:
+                deadline = self.look()
+            except LedgerError as error:  # the scheduler would tell it as a mistake of ours, with a trace
+                self._on_trouble(error)
+                return
             if deadline is not None:
                 self._arm((deadline - self._service.clock.now()).total_seconds())
 

@@ -4,11 +4,15 @@ import subprocess
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, closing, contextmanager
 from pathlib import Path
+from threading import Event
 
 import pytest
 
+from floor import running
+from floor.cli.opening import Folder
 from floor.ledger import Busy, Ledger, Missing, Stopped, Unavailable, make_ledger
 from floor.service.recording import SAY_EACH, Recording, RecordingWatch, records
+from tests.floor.cli.desk import Desk
 from tests.floor.ledger.facts import a_read, append
 from tests.floor.web import rig
 from tests.floor.web.rig import House, read
@@ -184,3 +188,20 @@ def test_a_disk_that_was_made_read_only_is_written_to_again_when_it_may_be(small
         subprocess.run(["mount", "-o", "remount,rw", str(small_disk)], check=True)
         append(ledger, a_read("r-2"))
         assert [row.read_id for row in ledger.rows()] == ["r-1", "r-2"]
+
+
+@pytest.mark.fault
+def test_a_floor_that_cannot_record_from_the_start_says_so_and_not_that_it_runs(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    stop, said = Event(), list[str]()
+    stop.set()
+    monkeypatch.setattr(running, "stop_event", lambda: stop)
+    desk = Desk(tmp_path)
+    desk.rewrite("127.0.0.1:8765", "127.0.0.1:0")
+    with Folder(desk.shop, desk.clock).service() as service:
+        with deleted(desk.shop), pytest.raises(Missing):
+            running.run_floor(service, desk.shop, said.append)
+        assert said == []
+        running.run_floor(service, desk.shop, said.append)
+    assert any("the floor runs" in line for line in said)

@@ -4,10 +4,11 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime, timedelta
+from queue import Queue
 
 import pytest
 
-from floor.ledger import MemoryLedger
+from floor.ledger import MemoryLedger, Unavailable
 from floor.service import timekeeper
 from floor.service.service import Service
 from floor.service.timekeeper import Timekeeper
@@ -16,6 +17,7 @@ from shared.codes import CodeType
 from shared.events.floor import AlarmCleared, AlarmRaised
 from shared.files.shop import parse_shop
 from shared.scan import Scan
+from tests.floor.ledger.gate import GatedLedger
 from tests.floor.service.test_service import take_job
 from tests.making import DARK_WALK, MONDAY, card, shop, shop_data
 from tests.measured import WAIT_S
@@ -243,3 +245,18 @@ def test_a_computer_whose_clock_is_set_back_is_looked_at_all_the_same(monkeypatc
         assert raised.wait(WAIT_S), "nobody looked at the floor"
         assert backup.wait(WAIT_S), "nobody looked whether a backup is due"
         keeper.stop()
+
+
+@pytest.mark.fault
+def test_a_ledger_that_cannot_be_written_is_told_in_a_line_and_not_as_a_mistake_of_ours(
+    caplog: pytest.LogCaptureFixture,
+) -> None:
+    ledger, told = GatedLedger(), Queue[BaseException]()
+    with Service(shop(), ledger, SetClock(MONDAY)) as service:
+        gone = Unavailable("gone for a while")
+        ledger.failures.append(gone)
+        keeper = Timekeeper(service, told.put)
+        keeper.start()
+        assert told.get(timeout=WAIT_S) is gone
+        keeper.stop()
+    assert caplog.text == ""
