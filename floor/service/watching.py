@@ -1,10 +1,10 @@
 """A floor that is only watched: it follows a ledger that others write, so that no scan waits for whoever looks.
 
-Never writes, and never hides that what it shows is old: the board's moment tells its age.
+Never writes, and never hides that what it shows is old: the board's moment tells its age, or an alarm does.
 """
 
 from collections import deque
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from threading import RLock
 
@@ -38,14 +38,20 @@ class Watcher:
         self._handed.extend(rows)
 
     @contextmanager
-    def looking(self) -> Iterator[Floor]:
+    def looking(self, tell: Callable[[LedgerError], None] | None = None) -> Iterator[Floor]:
         """The floor as the ledger has it, standing still while it is held; for threads that may wait.
 
-        Raises a LedgerError when the ledger cannot be read.
+        When the ledger cannot be read, whoever would `tell` that it is old gets the floor as it was last; nobody else.
+        Raises a LedgerError then, or where it could never be read.
         """
         with self._one_at_a_time:
             self._fold_handed()
-            fold_all(self._ledger.rows(after=self._floor.seq), self._floor)
+            try:
+                fold_all(self._ledger.rows(after=self._floor.seq), self._floor)
+            except LedgerError as error:
+                if tell is None or not self._floor.seq:
+                    raise
+                tell(error)
             yield self._floor
 
     def _fold_handed(self) -> None:

@@ -63,16 +63,17 @@ class Site:
         """The floor's moment."""
         return self.service.clock.now()
 
-    def floor(self) -> AbstractContextManager[Floor]:
+    def floor(self, *, in_alarm: bool = False) -> AbstractContextManager[Floor]:
         """The floor, as new as the ledger, and standing still while it is held; for threads that may wait.
 
-        However long pages look at it, no scan waits for them. Raises LedgerError.
+        However long pages look at it, no scan waits for them. Raises LedgerError when the ledger cannot be read; but a
+        page that shows the alarm for that gets the floor as it was last.
         """
-        return self.service.watcher.looking()
+        return self.service.watcher.looking(self.service.recording.failed if in_alarm else None)
 
-    def board(self) -> Board:
-        """The board, as new as a page needs it."""
-        with self.floor() as floor:
+    def board(self, *, in_alarm: bool = False) -> Board:
+        """The board, as new as a page needs it; otherwise as `floor`."""
+        with self.floor(in_alarm=in_alarm) as floor:
             now, known = self.now(), self._board
             if known is None or known.seq != floor.seq or not timedelta(0) <= now - known.at < BOARD_LASTS:
                 known = self._board = board_of(floor, self.shop, now)

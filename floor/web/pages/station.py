@@ -105,8 +105,8 @@ class StationPages:
         return self._site.drawn("station_now.html", **view)
 
     def _view(self, station: str) -> dict[str, Any]:
-        with self._site.floor() as floor:
-            shown = self._site.board()
+        with self._site.floor(in_alarm=True) as floor:
+            shown = self._site.board(in_alarm=True)
             view = station_view(floor, station, self._site.words)
             turns = [(turn, *_looks(floor, turn.piece)) for turn in shown.next.get(station, ())]
             kept = _kept(floor, self._site.shop, station)

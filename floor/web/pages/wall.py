@@ -50,7 +50,7 @@ class WallPages:
         ]
 
     def get(self, request: Request, caller: Caller) -> Response:
-        shown = self._site.board()
+        shown = self._site.board(in_alarm=True)
         view = wall_view(shown, self._site.shop, Showing(recording=self._site.recording))
         return self._site.page(request, caller, "wall.html", query=request.url.query, board=shown, **view)
 
@@ -70,7 +70,7 @@ class WallPages:
         return Response(css, media_type="text/css", headers={"Cache-Control": "no-store"})
 
     def _draw(self) -> Drawn:
-        shown = self._site.board()
+        shown = self._site.board(in_alarm=True)
         view = wall_view(shown, self._site.shop, Showing(recording=self._site.recording))
         return self._site.drawn("wall_now.html", board=shown, **view)
 

@@ -2,8 +2,8 @@
 
 import subprocess
 import threading
-from collections.abc import Iterator
-from contextlib import closing
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
 from typing import Any
 
 import psycopg
@@ -37,11 +37,27 @@ def admin(postgres_server: Any) -> Iterator[psycopg.Connection]:
         yield connection
 
 
+def pg_ctl(server: Any, *words: str) -> None:
+    """Do something to a server, and wait until it is done."""
+    command = [server.bin_path / "pg_ctl", "-w", "-D", server.pgdata, *words]
+    subprocess.run(command, user=server.system_user, check=True, stdout=subprocess.DEVNULL)
+
+
 def restart(server: Any, how: str) -> None:
     """Restart the server: "fast" ends every session, "immediate" is as good as a power cut."""
-    command = [server.bin_path / "pg_ctl", "-w", "-D", server.pgdata, "-m", how, "-l", server.log, "restart"]
-    subprocess.run(command, user=server.system_user, check=True, stdout=subprocess.DEVNULL)
+    pg_ctl(server, "-m", how, "-l", str(server.log), "restart")
     server.ensure_postgres_running()  # takes note of the new process, or it would not be stopped in the end
+
+
+@contextmanager
+def in_recovery(server: Any) -> Iterator[None]:
+    """The server is a copy that waits for its main one, as after a failure; in the end it is made the main one."""
+    (server.pgdata / "standby.signal").touch()
+    restart(server, "fast")
+    try:
+        yield
+    finally:
+        pg_ctl(server, "promote")
 
 
 def end_sessions(admin: psycopg.Connection) -> None:
@@ -165,6 +181,27 @@ def test_waiting_for_news_from_a_lost_server_ends_with_an_error(
     monkeypatch.setattr(ledger, "head", head_and_then_lost)
     with pytest.raises(Unavailable):
         ledger.wait_for_news(after=0, timeout_s=WAIT_S)
+
+
+@pytest.mark.fault
+def test_a_server_in_recovery_is_read_but_not_written_to_until_it_is_the_main_one(
+    ledger: PostgresLedger, postgres_url: str, postgres_server: Any
+) -> None:
+    append(ledger, a_read("r-1"))
+    with in_recovery(postgres_server):
+        uses: list[Callable[[], object]] = [
+            lambda: append(ledger, a_read("r-2")),
+            ledger.rehearse,
+            lambda: ledger.wait_for_news(1, WAIT_S),
+        ]
+        for use in uses:
+            with pytest.raises(Unavailable, match=r"the server is a copy, or recovering: try again[^\n]*$"):
+                use()
+        with closing(open_ledger(postgres_url)) as looked_at:
+            assert [row.read_id for row in looked_at.rows()] == ["r-1"]
+    append(ledger, a_read("r-2"))
+    assert [row.read_id for row in ledger.rows()] == ["r-1", "r-2"]
+    assert first_trouble(ledger) is None
 
 
 class Bench(threading.Thread):

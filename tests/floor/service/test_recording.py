@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, closing, contextmanager
 from pathlib import Path
 from threading import Event
+from typing import Any
 
 import pytest
 
@@ -14,6 +15,7 @@ from floor.ledger import Busy, Ledger, Missing, Stopped, Unavailable, make_ledge
 from floor.service.recording import SAY_EACH, Recording, RecordingWatch, records
 from tests.floor.cli.desk import Desk
 from tests.floor.ledger.facts import a_read, append
+from tests.floor.ledger.test_postgres import in_recovery, pg_ctl
 from tests.floor.web import rig
 from tests.floor.web.rig import House, read
 
@@ -115,7 +117,7 @@ def assert_in_alarm(house: House) -> None:
 
 
 def assert_well(house: House) -> None:
-    assert house.get("/readyz").status == 200
+    assert house.get("/readyz").status == 200, house.service.recording.trouble
     host = {"Host": "localhost"}
     assert "piecewalk_recording 1.0" in house.get("/metrics", headers=host).body.decode()
     for page in ("/wall", "/station/press 1"):
@@ -149,6 +151,15 @@ def test_a_floor_that_lost_its_ledger_is_in_alarm_until_it_is_back(
         assert_in_alarm(house)
     assert_well(house)
     assert {row.read_id for row in house.rows()} == {"read-000001", "read-000077", "read-000078"}
+
+
+@contextmanager
+def stopped(server: Any) -> Iterator[None]:
+    pg_ctl(server, "-m", "immediate", "stop")
+    try:
+        yield
+    finally:
+        server.ensure_postgres_running()
 
 
 @contextmanager
@@ -188,6 +199,22 @@ def test_a_disk_that_was_made_read_only_is_written_to_again_when_it_may_be(small
         subprocess.run(["mount", "-o", "remount,rw", str(small_disk)], check=True)
         append(ledger, a_read("r-2"))
         assert [row.read_id for row in ledger.rows()] == ["r-1", "r-2"]
+
+
+@pytest.mark.fault
+@pytest.mark.postgres
+@pytest.mark.parametrize("fault", [stopped, in_recovery])
+def test_a_floor_whose_server_goes_away_is_in_alarm_until_it_is_back(
+    postgres_url: str, postgres_server: Any, tmp_path: Path, fault: Callable[[Any], AbstractContextManager[None]]
+) -> None:
+    with closing(make_ledger(postgres_url)) as ledger, rig.house(tmp_path, ledger) as house:
+        assert house.post(read(1)).status == 200
+        with house.service.watcher.looking():
+            pass  # as the timekeeper does when a floor starts
+        with fault(postgres_server):
+            assert_in_alarm(house)
+        assert_well(house)
+        assert {row.read_id for row in house.rows()} == {"read-000001", "read-000077", "read-000078"}
 
 
 @pytest.mark.fault

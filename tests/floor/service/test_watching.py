@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 
 from floor.core.folds.fold import fold_all
-from floor.ledger import MemoryLedger, Unavailable
+from floor.ledger import LedgerError, MemoryLedger, Unavailable
 from floor.service.service import Service
 from floor.service.watching import Watcher
 from shared.clock import SetClock
@@ -107,3 +107,22 @@ def test_a_ledger_that_could_never_be_read_is_told() -> None:
     ledger.away = True
     with pytest.raises(Unavailable):
         Watcher(ledger, shop(), SetClock(MONDAY)).board()
+
+
+def test_who_tells_that_it_is_old_sees_the_floor_as_it_was_last() -> None:
+    clock, ledger, told = SetClock(MONDAY), Away(), list[LedgerError]()
+    with Service(shop(), ledger, clock) as service:
+        watcher = Watcher(ledger, shop(), clock)
+        take_job(service)
+        ledger.away = True
+        with pytest.raises(Unavailable), watcher.looking(tell=told.append):
+            pass  # nothing is known yet, and an empty floor would be a lie
+        ledger.away = False
+        with watcher.looking():
+            pass
+        ledger.away = True
+        with watcher.looking(tell=told.append) as floor:
+            assert list(floor.jobs) == ["J0001"]
+        assert [str(error) for error in told] == ["away"]
+        with pytest.raises(Unavailable), watcher.looking():
+            pass

@@ -155,13 +155,14 @@ def test_a_page_that_is_not_there_is_said_in_words_to_a_person_and_as_data_to_a_
 # When something fails
 
 
-@pytest.mark.parametrize("page", ["/wall", "/jobs", "/jobs/J0001", "/station/press%201", "/presses", "/care", "/week"])
+def gone(**_: int) -> None:
+    raise LedgerError("/secret/place/ledger.db is gone")
+
+
+@pytest.mark.parametrize("page", ["/jobs", "/jobs/J0001", "/presses", "/care", "/week"])
 def test_a_ledger_that_cannot_be_read_is_said_on_every_page(
     house: House, monkeypatch: pytest.MonkeyPatch, page: str
 ) -> None:
-    def gone(**_: int) -> None:
-        raise LedgerError("/secret/place/ledger.db is gone")
-
     house.job()
     with monkeypatch.context() as patch:
         patch.setattr(house.ledger, "rows", gone)
@@ -170,6 +171,21 @@ def test_a_ledger_that_cannot_be_read_is_said_on_every_page(
     assert "The ledger cannot be used just now" in shown(reply)
     assert b"/secret" not in reply.body
     assert Visitor(house).get(page).status == 200
+
+
+@pytest.mark.parametrize("page", ["/wall", "/station/press%201"])
+def test_while_the_ledger_cannot_be_read_wall_and_stations_go_on_in_alarm(
+    house: House, monkeypatch: pytest.MonkeyPatch, page: str
+) -> None:
+    with monkeypatch.context() as patch:
+        patch.setattr(house.ledger, "rows", gone)
+        assert Visitor(house).get(page).status == 503, "nothing is known yet"
+    house.service.prove()
+    house.job()
+    assert "NOTHING IS RECORDED" not in shown(Visitor(house).get(page))
+    monkeypatch.setattr(house.ledger, "rows", gone)
+    reply = Visitor(house).get(page)
+    assert (reply.status, "NOTHING IS RECORDED" in shown(reply), b"/secret" in reply.body) == (200, True, False)
 
 
 def test_a_mistake_of_ours_is_said_without_its_inside(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
