@@ -23,6 +23,7 @@ from floor.service.service import Service
 from floor.web import openapi
 from floor.web.gate.guard import Guard, SafeHeaders
 from floor.web.gate.live import Live
+from floor.web.gate.names import KnownNames, names_of
 from floor.web.health import Health
 from floor.web.metrics import Metrics
 from floor.web.pages.entry import EntryPages
@@ -76,7 +77,10 @@ def build_app(service: Service, settings: Settings) -> Starlette:
     ]
     return Starlette(
         routes=routes,
-        middleware=[Middleware(SafeHeaders)],
+        middleware=[
+            Middleware(SafeHeaders),
+            Middleware(KnownNames, names=names_of(service.shop.file.pages), refuse=site.on_foreign_name),
+        ],
         exception_handlers={
             NotTaken: site.on_not_taken,
             LedgerError: site.on_ledger,

@@ -19,6 +19,7 @@ _REFUSALS = {
     "408": "The body did not come in time: send it again.",
     "409": "The read id belongs to another read.",
     "413": f"The body has more than {BODY_BYTES_MAX} bytes.",
+    "421": "The floor does not go by the name in Host.",
     "422": "The body is JSON, but no read.",
     "500": "The floor made a mistake: send it again later.",
     "503": "The ledger cannot take a read just now: keep it, and send it again.",

@@ -189,6 +189,12 @@ def _an_address(text: str) -> str:
     return text
 
 
+def _a_name(text: str) -> str:
+    if not re.fullmatch(r"[A-Za-z0-9]([A-Za-z0-9.-]*[A-Za-z0-9])?", text):
+        raise refuse(allowed="a machine's name, without http:// and port", do={"names": ["floor.example"]})
+    return text
+
+
 class Pages(Table):
     """[pages]"""
 
@@ -196,6 +202,8 @@ class Pages(Table):
     distance_m: Annotated[Number, Field(gt=0, le=100)] = 5
     """How far from the wall's screen people stand, and how large it is, across: they set the size of the letters."""
     screen_in: Annotated[Number, Field(gt=0, le=1_000)] = 43
+    names: list[Annotated[str, AfterValidator(_a_name)]] = []
+    """By which the floor may be asked for, beside addresses and this machine's own name."""
     proxies: list[Annotated[str, AfterValidator(_an_address)]] = []
     """Whose X-Forwarded-* headers count; what others say in them is not believed."""
 

@@ -23,16 +23,20 @@ def is_loopback(host: str) -> bool:
         return False
 
 
+def name_asked_for(request: Request) -> str:
+    """The name, or the address, by which the floor was asked for; nothing where that makes no sense."""
+    try:
+        return (urlsplit(f"//{request.headers.get('Host', '')}").hostname or "").removesuffix(".")
+    except ValueError:
+        return ""
+
+
 def is_from_here(request: Request) -> bool:
     """Whether this machine asks, for itself and by its own name: no page from elsewhere has a browser say that name."""
     if any(header in request.headers for header in PASSED_ON):
         return False
     client = request.client.host if request.client else ""
-    try:
-        name = urlsplit(f"//{request.headers.get('Host', '')}").hostname or ""
-    except ValueError:
-        return False
-    return is_loopback(client) and is_loopback(name)
+    return is_loopback(client) and is_loopback(name_asked_for(request))
 
 
 def only_from_here(request: Request) -> None:

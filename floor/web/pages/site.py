@@ -121,6 +121,17 @@ class Site:
             return await on_not_taken(request, error)
         return self._error(error.status, error.refusal.what, error.refusal.do, error.headers)
 
+    async def on_foreign_name(self, request: Request) -> Response:
+        """Asked for by a name that is none of the floor's: a page from elsewhere may have had that lead here."""
+        refusal = Refusal(
+            what="The floor does not go by this name",
+            where="Host",
+            found=harmless(request.headers.get("Host", ""), 80),
+            allowed="an address, this machine's own name, and the names in [pages] of the shop file",
+            do="Use the floor's address, or write the name into the shop file, under [pages]: names",
+        )
+        return await self.on_not_taken(request, NotTaken(HTTPStatus.MISDIRECTED_REQUEST, refusal))
+
     async def on_ledger(self, request: Request, _error: Exception) -> Response:
         """The ledger could not be read or written; what was asked for was not done."""
         return await self.on_not_taken(request, _not_now("The ledger cannot be used just now"))

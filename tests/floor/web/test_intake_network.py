@@ -54,8 +54,7 @@ def test_a_slow_ledger_keeps_no_other_request_waiting(house: House) -> None:
 def test_a_body_that_never_ends_is_not_waited_for(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(intake, "BODY_WITHIN_S", 0.05)
     with house.listening() as server, socket.create_connection(("127.0.0.1", server.port), WAIT_S) as bench:
-        head = (
-            f"POST /api/scans HTTP/1.1\r\nHost: x\r\nAuthorization: Bearer {house.token}\r\nContent-Length: 999\r\n\r\n"
-        )
+        head = f"POST /api/scans HTTP/1.1\r\nHost: localhost\r\nAuthorization: Bearer {house.token}\r\n"
+        head += "Content-Length: 999\r\n\r\n"
         bench.sendall(head.encode() + b"{")
         assert bench.recv(4_096).startswith(b"HTTP/1.1 408")

@@ -74,9 +74,7 @@ def test_they_are_for_the_floors_own_machine(house: House, client: str, status: 
     assert house.get("/metrics", client=client).status == status
 
 
-@pytest.mark.parametrize(
-    "headers", [{"Host": "evil.invalid"}, {"Host": ""}, {"X-Forwarded-For": "10.0.0.9"}, {"Via": "1.1 proxy"}]
-)
+@pytest.mark.parametrize("headers", [{"Host": "192.168.0.9"}, {"X-Forwarded-For": "10.0.0.9"}, {"Via": "1.1 proxy"}])
 def test_the_figures_are_for_this_machine_by_its_own_name_alone(house: House, headers: dict[str, str]) -> None:
     """A browser of this machine asks by a name that somebody else gave it, or a proxy for somebody else."""
     assert house.get("/metrics", headers=headers).status == 403

@@ -17,7 +17,7 @@ from tests.floor.web.rig import House, stop
 from tests.making import shop_data
 from tests.measured import WAIT_S, assert_within, seconds
 
-HALF_A_REQUEST = "POST /api/scans HTTP/1.1\r\nHost: x\r\nContent-Length: 9\r\n{auth}\r\n"
+HALF_A_REQUEST = "POST /api/scans HTTP/1.1\r\nHost: localhost\r\nContent-Length: 9\r\n{auth}\r\n"
 
 
 def listening_at(house: House, listen: str) -> Service:

@@ -176,21 +176,8 @@ def test_from_elsewhere_nothing_opens(unlocked: House, client: str) -> None:
         assert Visitor(unlocked, client=client).get(page).status == 403
 
 
-@pytest.mark.parametrize(
-    "host",
-    [
-        *(
-            "evil.invalid",
-            "evil.invalid:8765",
-            "127.0.0.1.evil.invalid",
-            "localhost.evil.invalid",
-            "evil.invalid#localhost",
-        ),
-        *("", "192.168.0.9:8765", "0.0.0.0", "[::]", "[", "localhost evil.invalid", "evil.invalid/127.0.0.1"),
-    ],
-)
-def test_a_page_from_elsewhere_cannot_have_its_name_lead_here(unlocked: House, host: str) -> None:
-    """DNS rebinding: the browser of this machine asks, but by a name that somebody else gave it."""
+@pytest.mark.parametrize("host", ["192.168.0.9:8765", "0.0.0.0", "[::]", "10.0.0.1"])
+def test_without_a_password_an_address_that_others_can_use_too_opens_nothing(unlocked: House, host: str) -> None:
     assert Visitor(unlocked, host=host).get("/jobs").status == 403
 
 
