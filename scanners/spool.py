@@ -3,6 +3,7 @@
 Never lets one damaged record take another with it.
 """
 
+import os
 from collections.abc import Callable, Collection, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from io import FileIO
@@ -186,6 +187,8 @@ class Spool:
         with _told(self._path):
             if self._doubtful:
                 self._mend()
+            if self._is_not_ours():
+                self._begin_anew()
             try:
                 durable.append(self._opened(), line)
             except OSError:
@@ -203,6 +206,13 @@ class Spool:
         except OSError:
             self._begin_anew()
         self._doubtful = False
+
+    def _is_not_ours(self) -> bool:
+        """Whether the file was deleted, replaced, cut off or written to by somebody else; what waits is in memory."""
+        opened = os.fstat(self._opened().fileno())
+        with suppress(FileNotFoundError):
+            return opened.st_size != self._bytes or not os.path.samestat(opened, self._path.stat())
+        return True
 
     def _mark(self, done: tuple[str, ...]) -> None:
         if self._waiting:

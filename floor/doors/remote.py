@@ -48,7 +48,10 @@ def run_bench(scanners: Sequence[Scanner], place: Place, clock: Clock, say: Say,
     timepiece = Timepiece(clock)
     with Spool(place.spool, timepiece.stamp) as spool:
         if spool.damaged:
-            say(f"Damaged records of the spool, set aside in {place.spool}.bad: {spool.damaged}.")
+            say(
+                f"Damaged records of the spool: {spool.damaged}. Those reads do not reach the floor. See in "
+                f"{place.spool}.bad which pieces they were of, and scan these again."
+            )
         with _open_bench(scanners, place, spool, timepiece, clock, say):
             say(f"The bench listens. Scanners: {len(scanners)}. Reads that wait: {len(spool)}. Stop it with Ctrl-C.")
             stop.wait()

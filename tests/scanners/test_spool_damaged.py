@@ -2,7 +2,7 @@
 
 import os
 import random
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -10,8 +10,22 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from scanners.forward import delivery
 from scanners.spool import FILE_BYTES_MAX, Spool, SpoolError
-from tests.scanners.remote_rig import FIVE, Watch, filled, quick_folder, read, reads, reopened, set_aside, spool_with
+from tests.scanners.remote_rig import (
+    FIVE,
+    GONE,
+    Watch,
+    Way,
+    accepted,
+    filled,
+    quick_folder,
+    read,
+    reads,
+    reopened,
+    set_aside,
+    spool_with,
+)
 from tests.scanners.rig import NOON
 
 
@@ -132,3 +146,55 @@ def test_a_spool_that_may_not_be_written_to_says_so(path: Path) -> None:
     with as_nobody(path.parent), pytest.raises(SpoolError, match=r"Permission denied: see that it may be written"):
         Spool(path, Watch())
     assert reopened(path) == [read(1)]
+
+
+def deleted(path: Path) -> None:
+    path.unlink()
+
+
+def replaced(path: Path) -> None:
+    path.rename(path.with_name("aside"))
+    path.write_bytes(b"")
+
+
+def cut_off(path: Path) -> None:
+    os.truncate(path, path.stat().st_size // 2)
+
+
+def written_to(path: Path) -> None:
+    path.write_bytes(b"x" * 100)
+
+
+@pytest.mark.fault
+@pytest.mark.parametrize("harm", [deleted, replaced, cut_off, written_to])
+def test_what_waits_is_on_the_disk_again_with_the_next_read_whatever_became_of_the_file(
+    path: Path, harm: Callable[[Path], None]
+) -> None:
+    with spool_with(path, *FIVE[:3]) as spool:
+        harm(path)
+        spool.put(FIVE[3])
+        after_a_crash = path.with_name("copy")
+        after_a_crash.write_bytes(path.read_bytes())
+        assert reads(spool) == FIVE[:4]
+        spool.clear([FIVE[0].read_id])
+    assert reopened(after_a_crash) == FIVE[:4]
+    assert reopened(path) == FIVE[1:4]
+
+
+@pytest.mark.fault
+def test_damage_in_what_the_floor_has_answered_already_has_it_sent_again_under_its_id(tmp_path: Path) -> None:
+    """What was cleared by the damaged mark waits again: the floor knows it by its id, and counts it once."""
+    way = Way(tmp_path)
+    way.keep(0, 1)
+    way.floor.next = [accepted([delivery(kept, way.watch()) for kept in way.spool.pending(1)]), GONE]
+    way.forwarder.step()
+    way.forwarder.step()
+    way.close()
+    whole = way.path.read_bytes()
+    assert whole.count(b"cleared") == 1
+    way.path.write_bytes(whole.replace(b"cleared", b"clearxd"))
+    way.open()
+    way.until_idle()
+    assert way.floor.ids == [["read-000000", "read-000001"], ["read-000001"], ["read-000000", "read-000001"]]
+    assert way.spool.damaged == 1
+    way.close()

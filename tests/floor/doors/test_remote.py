@@ -5,18 +5,21 @@ from collections.abc import Iterator
 from contextlib import closing
 from datetime import timedelta
 from pathlib import Path
+from threading import Event
 from typing import Any
 
 import pytest
 
+from floor.doors.remote import Place, run_bench
 from scanners.forward import Forwarder
 from scanners.post import HttpPost
 from scanners.spool import Spool
+from shared.clock import SetClock
 from shared.scan import Scan
 from tests.floor.web import rig
 from tests.floor.web.rig import House
 from tests.making import DARK_WALK, MONDAY
-from tests.scanners.remote_rig import Told, Watch, reads
+from tests.scanners.remote_rig import FIVE, Told, Watch, filled, reads
 from tests.simulation.checker import check
 
 
@@ -186,3 +189,16 @@ def test_a_revoked_bench_keeps_its_reads_and_delivers_them_with_a_new_token(hous
             assert forwarder.step() == 0.0
             assert len(spool) == 0
     assert told.kinds() == ["unreached", "reached", "answer"]
+
+
+def test_damaged_reads_are_told_with_what_is_to_be_done_about_them(tmp_path: Path) -> None:
+    place = Place("http://127.0.0.1:9", tmp_path / "token", tmp_path / "bench.spool")
+    place.token_file.write_text("t" * 32)
+    whole = filled(place.spool, *FIVE)
+    place.spool.write_bytes(whole.replace(b"read-000002", b"read-000009"))
+    stop, said = Event(), list[str]()
+    stop.set()
+    run_bench([], place, SetClock(MONDAY), said.append, stop)
+    assert "Damaged records of the spool: 1. Those reads do not reach the floor." in said[0]
+    assert f"{place.spool}.bad" in said[0]
+    assert any("Reads that wait: 4" in line for line in said)
