@@ -1,5 +1,6 @@
 """What becomes of acknowledged reads when an older backup is restored, and when a backup finds no room."""
 
+import time
 from pathlib import Path
 
 import pytest
@@ -62,3 +63,34 @@ def test_a_backup_that_finds_no_room_says_so_and_harms_nothing(desk: Desk, small
     assert [file.name for file in small_disk.iterdir()] == ["ballast"]
     bench.send(0)
     assert bench.recorded() == ["r-0"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        *(("trace", "J0001"), ("job", "show", "J0001"), ("report", "--week", "2026-W48"), ("board",)),
+        ("scan", "1000000258", "--station", "pretreat booth", "--at", "2026-11-23T09:30:00"),
+    ],
+    ids=lambda words: words[0],
+)
+def test_the_system_s_zone_changes_nothing_that_is_said_or_recorded(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...]
+) -> None:
+    """The shop's own zone counts alone."""
+    said = dict[str, str]()
+    for zone in ("Pacific/Kiritimati", "America/New_York"):
+        folder = tmp_path / zone.partition("/")[0]
+        folder.mkdir()
+        with monkeypatch.context() as patch:
+            patch.setenv("TZ", zone)
+            time.tzset()
+            desk = Desk(folder)
+            desk.walk(desk.job()[0])
+            said[zone] = desk(*words).stdout.replace(str(folder), "")
+            with Folder(desk.shop, desk.clock).ledger() as ledger:
+                said[zone] += "".join(f"{row.occurred_at} {row.event}\n" for row in ledger.rows() if not row.read_id)
+                said[zone] += "".join(f"{row.occurred_at}\n" for row in ledger.rows())
+    time.tzset()
+    one, other = said.values()
+    assert one == other
+    assert len(one.splitlines()) > 8

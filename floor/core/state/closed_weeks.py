@@ -45,9 +45,14 @@ class ClosedWeeks:
     def due(self, hours: Hours, began: datetime, now: datetime) -> list[str]:
         """The weeks that are over and not reported, or no longer as they were, the earliest first.
 
-        After a downtime all that were missed; in a shop that never had a report only the last one.
+        After a downtime all that were missed; in a shop that never had a report only the last one. After the shop's
+        zone was changed all that ended by another one: what happened about their ends belongs to other weeks now.
         """
-        return [name for name in self._over(hours, began, now) if name not in self.weeks or self.weeks[name].late]
+        return [name for name in self._over(hours, began, now) if not self._stands(name, hours)]
+
+    def _stands(self, name: str, hours: Hours) -> bool:
+        week = self.weeks.get(name)
+        return week is not None and not week.late and week.end == hours.week_bounds(name)[1]
 
     def _over(self, hours: Hours, began: datetime, now: datetime) -> Iterator[str]:
         running = hours.week_of(now)

@@ -2,13 +2,15 @@
 
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from threading import Event
 from uuid import uuid4
 
+import pytest
 from openpyxl import load_workbook
 
+from floor.ledger.check import first_trouble
 from floor.ledger.sqlite import SqliteLedger
 from floor.reports.weekly import WRITERS, WeeklyReports
 from floor.service.service import Service
@@ -55,9 +57,13 @@ class Office:
 
 
 @contextmanager
-def office(folder: Path, *, weekly: bool = True) -> Iterator[Office]:
-    clock = SetClock(MONDAY)
-    shop = parse_shop(shop_data(reports={"weekly": weekly}))
+def office(
+    folder: Path, *, weekly: bool = True, zone: str = "America/New_York", at: datetime = MONDAY
+) -> Iterator[Office]:
+    clock = SetClock(at)
+    data = shop_data(reports={"weekly": weekly})
+    data["shop"]["zone"] = zone
+    shop = parse_shop(data)
     with closing(SqliteLedger(f"sqlite:///{folder}/ledger.db")) as ledger, Service(shop, ledger, clock) as service:
         yield Office(service, clock, folder)
 
@@ -172,3 +178,35 @@ def test_the_report_that_the_floor_wrote_bears_the_head_that_the_ledger_had_then
         [stem] = its.look()
         rows = load_workbook(its.weekly.folder / f"{stem}.xlsx")["week"].iter_rows(values_only=True)
         assert {row[0]: row[1] for row in rows}["ledger"] == f"{head.seq}:{head.hash[:16]}"
+
+
+@pytest.mark.fault
+def test_what_happened_about_midnight_is_in_one_week_s_report_also_when_the_shop_s_zone_is_changed(
+    tmp_path: Path,
+) -> None:
+    """Walked on Monday at 01:00 in Berlin: in New York that is Sunday, in a week that has its report already."""
+    reported = MONDAY + timedelta(days=8)
+    with office(tmp_path, zone="Europe/Berlin") as berlin:
+        piece, late = take(berlin)
+        berlin.walk(piece, MONDAY)
+        berlin.clock.set(NEXT_MONDAY)
+        assert berlin.look() == ["2026-W48"]
+        berlin.clock.set(reported)
+        berlin.walk(late, datetime(2026, 11, 30, 0, 0, tzinfo=UTC))
+        assert packed(berlin) == {"2026-W48": 1}
+    with office(tmp_path, zone="America/New_York", at=reported) as new_york:
+        assert new_york.look() == new_york.look() == ["2026-W48", "2026-W48-revision-1"]
+        assert packed(new_york) == {"2026-W48": 1, "2026-W48-revision-1": 2}
+        new_york.clock.set(reported + timedelta(days=7))
+        assert packed(new_york)["2026-W49"] == 0
+        assert first_trouble(new_york.service.ledger) is None
+
+
+def packed(office: Office) -> dict[str, object]:
+    """How many pieces were finished, as each report that was written has it."""
+    return {stem: finished(office.weekly.folder / f"{stem}.xlsx") for stem in office.look()}
+
+
+def finished(file: Path) -> object:
+    rows = load_workbook(file)["week"].iter_rows(values_only=True)
+    return next(figure for what, _, figure in rows if what == "finished")

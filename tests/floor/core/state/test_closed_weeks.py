@@ -68,3 +68,11 @@ def test_a_week_that_was_reported_by_a_clock_gone_wrong_is_due_when_it_is_over()
     weeks.touch(MONDAY + WEEK)
     assert weeks.due(hours(), MONDAY, MONDAY + WEEK) == []
     assert weeks.due(hours(), MONDAY, MONDAY + 2 * WEEK) == ["2026-W49"]
+
+
+def test_weeks_that_ended_by_another_zone_are_due_once_more() -> None:
+    weeks = closed("2026-W48", "2026-W49")
+    berlin, now = hours("Europe/Berlin"), MONDAY + 2 * WEEK
+    assert weeks.due(berlin, MONDAY, now) == ["2026-W48", "2026-W49"]
+    again = closed("2026-W48", "2026-W49", zone="Europe/Berlin")
+    assert again.due(berlin, MONDAY, now) == []
