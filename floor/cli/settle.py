@@ -18,7 +18,7 @@ from floor.core.orders.kept_routes import KeptRoute, OnTickets, kept_routes
 from floor.core.orders.stranded import Stranded, stranded
 from floor.doors.unusable import unusable
 from floor.ledger import Damaged, Missing, make_ledger, open_ledger
-from floor.ledger.anchor import Anchor, anchor_of, parsed
+from floor.ledger.anchor import Anchor, anchor_of, noted, parsed
 from floor.ledger.check import verified
 from floor.ledger.copying import opened_copy
 from floor.ledger.row import Head
@@ -91,13 +91,15 @@ def check(folder: Folder, anchors: list[Anchor], as_json: bool) -> None:
     if problems := [*unusable(shop)]:
         raise ProblemsFound(problems)
     with folder.ledger() as ledger:
-        wrong = wrongs(progress.watched(verified(ledger), ledger.head(), progress.screen()))
+        noted_in_reports: list[Anchor] = []
+        rows = noted(verified(ledger), noted_in_reports)
+        wrong = wrongs(progress.watched(rows, ledger.head(), progress.screen()))
         if trouble := ledger.trouble():
             raise Damaged(trouble)
         head, durability = ledger.noted_head(), ledger.durability
         backup = newest_good(folder.backups)
         anchors = [*anchors, *_anchor_of(backup)]
-        for anchor in anchors:
+        for anchor in (*noted_in_reports, *anchors):
             anchor.check(ledger)
     if wrong:
         raise NotDone(_told(wrong), where="ledger", do=f"Nothing was lost. {folder.way_back()}")

@@ -4,12 +4,15 @@ Never says that a ledger is whole: without an anchor, a chain that was cut off o
 """
 
 import re
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from floor.ledger.check import remedy
 from floor.ledger.contract import Ledger
 from floor.ledger.errors import Damaged
 from floor.ledger.row import Head
+from shared.events.floor import WeekReported
+from shared.events.recorded import Recorded
 
 DIGITS = 16
 """So many of a hash are kept: 64 bits are not met by chance, and can be typed."""
@@ -40,6 +43,21 @@ class Anchor(NamedTuple):
 def anchor_of(head: Head, kept_in: str = "") -> Anchor:
     """The anchor that a ledger's head is; to be written down, it need not say where it is kept."""
     return Anchor(head.seq, head.hash, kept_in)
+
+
+def noted(rows: Iterable[Recorded], anchors: list[Anchor]) -> Iterator[Recorded]:
+    """The rows as they come, while the heads that the weeks' reports among them noted are gathered. Raises Damaged."""
+    for row in rows:
+        if isinstance(row.event, WeekReported) and row.event.anchor:
+            anchors.append(_of_report(row.seq, row.event))
+        yield row
+
+
+def _of_report(seq: int, event: WeekReported) -> Anchor:
+    try:
+        return parsed(event.anchor)._replace(kept_in=f"the report of week {event.week}")
+    except ValueError as error:
+        raise Damaged(f"row {seq}: {error}; {remedy}") from None
 
 
 def parsed(text: str) -> Anchor:

@@ -56,11 +56,11 @@ class WeeklyReports:
         before = floor.closed_weeks.weeks.get(week)
         same = before is not None and before.digest == digest
         revision = before.revision + (not same) if before else 0
+        anchor = str(anchor_of(self._service.ledger.noted_head()))
         if not same:
-            anchor = str(anchor_of(self._service.ledger.noted_head()))
             self._write(replace(report, revision=revision, anchor=anchor))
         _, end = shop.hours.week_bounds(week)
-        event = WeekReported(week=week, end=end, revision=revision, digest=digest)
+        event = WeekReported(week=week, end=end, revision=revision, digest=digest, anchor=anchor)
         self._service.record(lambda _floor: ([Fact(event=event, occurred_at=now)], None))
 
     def _write(self, report: WeekReport) -> None:

@@ -80,3 +80,5 @@ class WeekReported(Event, frozen=True, kw_only=True, tag="week reported"):
     revision: int = 0
     digest: str
     """Of all that the report says: where late reads change nothing of it, there is no other revision."""
+    anchor: str = ""
+    """The head of the ledger as it was then, such as "1234:0123456789abcdef"."""

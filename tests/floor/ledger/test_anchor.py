@@ -1,15 +1,23 @@
 """A ledger that was cut off, or made anew, fits itself: only what is kept elsewhere shows it."""
 
 from contextlib import closing
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
+from floor.cli.opening import Folder
 from floor.ledger import Damaged, Ledger, MemoryLedger, make_ledger
-from floor.ledger.anchor import Anchor, anchor_of, parsed
+from floor.ledger.anchor import Anchor, anchor_of, noted, parsed
 from floor.ledger.check import first_trouble
+from floor.reports.weekly import WeeklyReports
+from shared.clock import SetClock
+from shared.events.floor import WeekReported
+from shared.events.recorded import Fact
 from tests.floor.cli.desk import Desk, job_text
 from tests.floor.ledger.facts import a_read, append
+from tests.making import MONDAY
 
 
 def ledger_of(*reads: str) -> Ledger:
@@ -100,3 +108,42 @@ def test_check_holds_the_ledger_against_an_anchor_on_paper(desk: Desk) -> None:
 
 def test_an_anchor_of_an_empty_ledger_holds_anything() -> None:
     Anchor(0, "", "the backup").check(WHOLE)
+
+
+# The heads that the reports of the weeks noted
+
+
+def reported(desk: Desk) -> None:
+    """The floor writes the report of the week that is over, and records that."""
+    desk.clock = SetClock(MONDAY + timedelta(days=8))
+    with Folder(desk.shop, desk.clock).service() as service:
+        WeeklyReports(service, desk.shop, lambda _: None).chore.look()
+
+
+def make_anew_but_for(desk: Desk, seq: int) -> None:
+    """Somebody leaves a row out, and computes every hash after it."""
+    with Folder(desk.shop, desk.clock).ledger() as ledger:
+        facts = [Fact(event=row.event, occurred_at=row.occurred_at) for row in ledger.rows() if row.seq != seq]
+    (desk.shop / "ledger.db").unlink()
+    with closing(make_ledger(f"sqlite:///{desk.shop}/ledger.db")) as ledger, ledger.transaction() as transaction:
+        transaction.append(facts, MONDAY)
+
+
+def test_check_holds_the_ledger_against_what_each_week_s_report_noted(desk: Desk) -> None:
+    desk.walk(desk.json("job", "add", "-", stdin=job_text("XL = 1"))["pieces"][0])
+    with Folder(desk.shop, desk.clock).ledger() as ledger:
+        last = ledger.head()
+    reported(desk)
+    (desk.shop / "backups" / "ledger-2026-11-25.db").unlink()
+    assert desk("check").exit_code == 0
+    make_anew_but_for(desk, last)
+    result = desk("check")
+    assert result.exit_code == 1
+    assert f"row {last}: it is another one than the report of week 2026-W48 has" in result.stderr
+
+
+def test_a_head_that_is_none_in_a_week_s_report_is_damage() -> None:
+    rows = ledger_of("a").rows()
+    event = WeekReported(week="2026-W48", end=MONDAY, digest="", anchor="x")
+    with pytest.raises(Damaged, match="'x' is no anchor"):
+        list(noted((replace(row, event=event) for row in rows), []))
