@@ -143,7 +143,7 @@ class SqlLedger(ABC):
     def _settle(self) -> object:
         """Go to the place where the ledger is now, if that changed: it may have been put back. Raises Missing."""
         place = self._find_place()
-        if place != self._place:
+        if place != self._place or self._lost_its_log():
             self.close()
             self._place = place
         return place
@@ -189,6 +189,10 @@ class SqlLedger(ABC):
     def _find_place(self) -> object:
         """Tells one storage from another under the same address. Raises Missing where there is none any more."""
         return None
+
+    def _lost_its_log(self) -> bool:
+        """Whether what was committed lies where nobody finds it after a crash, until the ledger is closed."""
+        return False
 
     def _committed(self) -> None:  # noqa: B027 a server keeps its files to itself
         """Remember what the storage looks like after a commit of ours."""

@@ -84,6 +84,8 @@ class SqliteLedger(SqlLedger):
         self._busy_timeout_s = busy_timeout_s
         self._written_at: int | None = None
         """When the file was written to last, as far as we know; not known at first."""
+        self._log: int | None = None
+        """The number of the file of the write-ahead log, since it was written to."""
         super().__init__(create_engine(url, creator=self._connect), create_engine(url, creator=self._connect))
         self.journal = journal_for(build)
         event.listen(self._writing, "connect", self._prepare_writer)
@@ -164,6 +166,17 @@ class SqliteLedger(SqlLedger):
 
     def _committed(self) -> None:
         self._written_at = self._file.stat().st_mtime_ns
+        self._log = self._log_on_path() if self.journal.mode == "wal" else None
+
+    def _log_on_path(self) -> int | None:
+        try:
+            return Path(f"{self._file}-wal").stat().st_ino
+        except FileNotFoundError:
+            return None
+
+    def _lost_its_log(self) -> bool:
+        """A log that somebody deleted is written to for as long as it is open; whoever closes it last empties it."""
+        return self._log is not None and self._log_on_path() != self._log
 
     def _announce(self, connection: Connection) -> None:
         """Nobody to call: other processes look for themselves."""

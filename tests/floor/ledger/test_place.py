@@ -115,6 +115,20 @@ def test_a_file_that_is_deleted_during_a_commit_is_not_acknowledged(ledger: Sqli
         delete_meanwhile()
 
 
+@pytest.mark.parametrize("build", [(3, 51, 3)])
+@pytest.mark.parametrize("ends", [("-wal",), ("-shm",), ("-wal", "-shm")], ids=" and ".join)
+def test_what_is_acknowledged_after_the_log_was_deleted_outlives_a_crash(
+    ledger: SqliteLedger, file: Path, tmp_path: Path, ends: tuple[str, ...]
+) -> None:
+    for end in ends:
+        Path(f"{file}{end}").unlink()
+    append(ledger, a_read("second"))
+    append(ledger, a_read("third"))
+    crashed = tmp_path / "crashed"
+    shutil.copytree(file.parent, crashed)
+    assert reads(crashed / file.name) == [*(f"old-{n}" for n in range(5)), "first", "second", "third"]
+
+
 def by_rename(copy: Path, file: Path) -> None:
     Path(shutil.copy(copy, copy.with_name("next.db"))).replace(file)
     for end in ("-wal", "-shm"):
