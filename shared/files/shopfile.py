@@ -23,7 +23,7 @@ from shared.files.near import SURE, nearest
 from shared.files.pricing import Margin, PriceBreak, QuotationTable
 from shared.files.problems import refuse
 from shared.files.stepfile import RouteTable, StepTable
-from shared.files.tables import Amount, Millimetres, Name, Number, Seconds, Shade, Share, Table
+from shared.files.tables import Amount, Millimetres, Name, Number, Seconds, Shade, Share, SystemText, Table
 from shared.hours import opening_of
 from shared.words import LANGUAGES
 
@@ -87,7 +87,7 @@ class ShopTable(Table):
     stock: str = "label-100x150"
     printer_dpi: Literal[203, 300, 600] | None = None
     """Dots an inch of the printer of travellers and cards; left out, 203 for labels and 600 for sheets."""
-    print_command: str = ""
+    print_command: SystemText = ""
     """A shell-free command that prints a remake's traveller; {file} stands for the PDF."""
 
 
@@ -158,7 +158,7 @@ class Scanner(Table):
     """[[scanners]]: without a station it roams."""
 
     name: Name
-    port: Annotated[str, Field(min_length=1)]
+    port: Annotated[SystemText, Field(min_length=1)]
     station: str | None = None
     baud: Annotated[int, Field(ge=300, le=4_000_000)] = 9600
     answers: bool = False
@@ -211,7 +211,7 @@ class Pages(Table):
 class BackupTable(Table):
     """[backups]: a verified copy of the ledger each day, after closing time."""
 
-    folder: Annotated[str, Field(min_length=1)] = "backups"
+    folder: Annotated[SystemText, Field(min_length=1)] = "backups"
     """Relative to the shop folder; best on another disk."""
     keep: Annotated[int, Field(ge=0, le=10_000)] = 14
     """So many good ones stay; 0 makes none."""
@@ -220,7 +220,7 @@ class BackupTable(Table):
 class Reports(Table):
     """[reports]: the report of each week, written when the week is over."""
 
-    folder: Annotated[str, Field(min_length=1)] = "reports"
+    folder: Annotated[SystemText, Field(min_length=1)] = "reports"
     """Relative to the shop folder."""
     weekly: bool = True
     """Whether the running floor writes them by itself."""

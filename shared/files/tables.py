@@ -6,7 +6,7 @@ Never knows a file: shared.files.shopfile and shared.files.jobfile do.
 from decimal import Decimal
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationInfo
 from pydantic_core import PydanticKnownError
 
 from shared.files.problems import refuse
@@ -48,6 +48,16 @@ def _without_nul(name: str) -> str:
 
 Name = Annotated[str, Field(min_length=1, max_length=120), AfterValidator(_without_nul)]
 Shade = Literal["light", "dark"]
+
+
+def _for_the_system(text: str, info: ValidationInfo) -> str:
+    if "\0" in text:
+        raise refuse(allowed="a text without NUL, which no system takes", do={str(info.field_name): "a text"})
+    return text
+
+
+SystemText = Annotated[str, AfterValidator(_for_the_system)]
+"""What is handed to the operating system: a folder, a device, a command."""
 
 
 class Table(BaseModel):

@@ -322,3 +322,18 @@ def test_whatever_stands_in_a_table_is_read_or_refused_with_its_place(table: str
         return
     assert told
     assert all(problem.where.startswith("shop.toml: ") and problem.allowed and problem.do for problem in told)
+
+
+@pytest.mark.parametrize(
+    "tables",
+    [
+        {"backups": {"folder": "back\0ups"}},
+        {"reports": {"folder": "rep\0orts"}},
+        {"scanners": [{"name": "gun", "port": "/dev/\0"}]},
+        {"shop": {**shop_data()["shop"], "print_command": "lp\0"}},
+    ],
+    ids=lambda tables: next(iter(tables)),
+)
+def test_what_the_operating_system_would_stumble_over_is_refused_in_the_file(tables: dict[str, Any]) -> None:
+    [problem] = problems(shop_data(**tables))
+    assert "a text without NUL" in problem.allowed
