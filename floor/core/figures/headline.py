@@ -19,7 +19,7 @@ from shared.words import ENGLISH, Words
 HEADLINES_MAX = 4
 """The first, and the three next."""
 SHARE_LEAST = Decimal("0.01")
-"""Of the week's margin: what is at stake for less is no headline."""
+"""Of the week's margin: what is at stake for less is no headline, be it money or a promise."""
 AMOUNT_LEAST = Decimal(1)
 """Nor is what is at stake for less than one of the currency."""
 
@@ -67,7 +67,7 @@ def headlines(week: Week, currency: str, words: Words = ENGLISH) -> list[Headlin
     """The largest stakes first; always at least one line."""
     say = _Saying(week, currency, words)
     least = max(SHARE_LEAST * abs(sum((job.margin_quoted for job in week.jobs), Decimal(0))), AMOUNT_LEAST)
-    told = [*say.late(), *(each for each in say.money() if each.at_stake >= least)]
+    told = [each for each in (*say.late(), *say.money()) if each.at_stake >= least]
     ranked = sorted(told, key=lambda each: -each.at_stake)[:HEADLINES_MAX]
     return ranked or [Headline(at_stake=Decimal(0), say=say.nothing())]
 
@@ -89,7 +89,7 @@ class _Saying:
         return self._words.say("Every job cost what was quoted.")
 
     def late(self) -> Iterator[Headline]:
-        """Promises broken, by what those jobs bring; each is one, however small the job."""
+        """Promises broken, by what those jobs bring; the report lists each, however small."""
         if not self._week.late:
             return
         latest, *others = self._week.late

@@ -143,7 +143,16 @@ def test_promises_that_were_broken_rank_by_what_those_jobs_bring() -> None:
     first, second = headlines(week, "USD")
     assert (first.say, first.at_stake) == ("2 jobs are late, J0009 by 2 h 00.", Decimal("401.50"))
     assert second.say.startswith("J0001: labour")
-    assert headlines(week._replace(late=[late("J0003", "0.50")]), "USD")[-1].say == "J0003 is late by 2 h 00."
+
+
+@pytest.mark.parametrize(("price", "margin", "told"), [("0.99", "10", 0), ("1.00", "100", 1), ("1.99", "200", 0)])
+def test_a_broken_promise_that_brings_less_than_the_least_stake_is_no_headline(
+    price: str, margin: str, told: int
+) -> None:
+    """A free sample that is minutes late must not stand above what the week lost; the report lists it all the same."""
+    one = replace(job(), margin_quoted=Decimal(margin))
+    lines = [line.say for line in headlines(Week([one], late=[late("J0003", price, 180)]), "USD")]
+    assert ["J0003 is late by 3 min" in line for line in lines] == [bool(told)]
 
 
 def test_what_several_jobs_lost_is_one_line() -> None:
