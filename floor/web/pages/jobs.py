@@ -87,8 +87,9 @@ class JobPages:
             job = job_of(floor, request.path_params["job"])
             answer = plain(job_answer(job, whole=True))
             quote = plain(quote_answer(job.lines, job.currency, self._site.shop.unit))
+            lying = [(piece.code, piece.press) for piece in floor.lying.values() if piece.job == job.code]
         line = next(((each, job_sign(each)) for each in shown.jobs if each.job == job.code), None)
-        data = {"job": answer, "quote": quote, "line": line, "due": job.due, "problem": problem}
+        data = {"job": answer, "quote": quote, "line": line, "lying": lying, "due": job.due, "problem": problem}
         return self._site.page(request, caller, "job.html", status, **data)
 
     async def change(self, request: Request, caller: Caller) -> Response:

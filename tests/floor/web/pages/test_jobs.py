@@ -1,12 +1,14 @@
 """Jobs in the office: how far each is, and what is done about it by a form."""
 
+from datetime import timedelta
+
 import pytest
 
 from floor.ledger import Busy, LedgerError
-from shared.codes import CodeType
+from shared.codes import CodeType, grouped
 from shared.files.cards import STATION_DOWN
 from tests.floor.web.crowd import scan
-from tests.floor.web.rig import House, Reply
+from tests.floor.web.rig import House, Reply, read
 from tests.floor.web.visitor import Visitor, shown, walked
 from tests.making import card
 
@@ -63,6 +65,18 @@ def test_a_job_is_held_let_go_on_and_given_up(house: House) -> None:
         assert (reply.status, reply.headers["location"]) == (303, "/jobs/J0001")
         states.append(state(house))
     assert states == ["held", "open", "cancelled"]
+
+
+def test_a_job_that_is_given_up_with_a_piece_in_a_press_says_what_to_take_out_until_it_is_out(house: House) -> None:
+    [piece] = house.job()
+    walked(house, piece, stops=5)
+    say = "It is still in press 1: take it out, and scan it there."
+    assert say not in shown(Visitor(house).get("/jobs/J0001"))
+    changed(house, "cancel")
+    assert f"{grouped(piece)} : {say}" in shown(Visitor(house).get("/jobs/J0001"))
+    moment = {"at": house.clock.advance(timedelta(minutes=1)).isoformat(), "station": "press 1"}
+    assert house.post({**read(99, piece), **moment}).json["answer"]["outcome"] == "accepted"
+    assert say not in shown(Visitor(house).get("/jobs/J0001"))
 
 
 def test_why_is_kept(house: House) -> None:
