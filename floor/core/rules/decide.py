@@ -3,7 +3,7 @@
 Never records: the facts it returns become true when the ledger has them.
 """
 
-from collections.abc import Iterable
+from collections.abc import Collection
 from dataclasses import replace as changed
 from datetime import timedelta
 
@@ -22,6 +22,9 @@ from shared.files.cards import SIGN_OUT, STATION_DOWN, STATION_UP, UNDO, Card
 from shared.files.near import nearest
 from shared.files.shop import Shop
 from shared.scan import Answer, Scan
+
+FEW = 4
+"""So many names are read at a glance, and fit into an answer."""
 
 
 def decide(floor: Floor, shop: Shop, scan: Scan) -> Decision:
@@ -47,9 +50,11 @@ def _nobody_or_nowhere(reading: Reading) -> Decision | None:
     return None
 
 
-def _meant(reading: Reading, name: str, known: Iterable[str]) -> str:
-    near = nearest(name, known)
-    return f" {reading.say('Did you mean “{name}”?', name=near)}" if near else ""
+def _meant(reading: Reading, name: str, known: Collection[str]) -> str:
+    """The nearest name; where none is near, as with names of one letter, the few that there are."""
+    if near := nearest(name, known):
+        return f" {reading.say('Did you mean “{name}”?', name=near)}"
+    return f" {reading.say('There are: {names}.', names=', '.join(known))}" if 0 < len(known) <= FEW else ""
 
 
 def _repeated(reading: Reading, code: Code) -> Decision | None:

@@ -56,6 +56,13 @@ def test_a_badge_and_a_line_on_paper_are_asked_about_too(desk: Desk) -> None:
     assert 'Did you mean "Marten"?' in told
 
 
+def test_where_no_name_is_near_the_few_that_there_are_are_named(desk: Desk) -> None:
+    """The badges of a new shop have one letter: none is like another."""
+    said = desk("scan", "1000000161", "--station", "pretreat booth", "--badge", "X")
+    assert "There is no badge “X” in the shop file. There are: A, B." in said.stderr
+    assert "There are" not in desk("scan", "1000000161", "--station", "X").stderr, "too many to be read at a glance"
+
+
 def test_a_script_gets_what_was_meant_and_all_that_is_allowed(desk: Desk) -> None:
     error = desk.json("trace", "--press", "pres 1", status=1)["error"]
     assert error["do"].startswith('Did you mean "press 1"?')
