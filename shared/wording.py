@@ -142,6 +142,15 @@ def figure(amount: Decimal | str, currency: str, locale: str = LOCALE) -> str:
     return format_currency(exact, currency, "#,##0.00", locale=locale, currency_digits=True)
 
 
+def price_figure(amount: Decimal | str, currency: str, locale: str = LOCALE) -> str:
+    """A price of one for such a column, as it was agreed: "21.50", and where it has more digits "0.125"."""
+    exact = Decimal(amount)
+    whole = rounded(exact, minor_unit(currency)) == exact
+    return (
+        figure(exact, currency, locale) if whole else format_decimal(exact, locale=locale, decimal_quantization=False)
+    )
+
+
 def quantity(amount: Decimal | float | None, places: int = 1, locale: str = LOCALE) -> str:
     """A quantity with so many decimal places: "1,204.5"."""
     if amount is None:

@@ -17,7 +17,7 @@ from floor.core.trace.history import JobTimesTold
 from shared.files.shop import Shop
 from shared.harmless import harmless
 from shared.money import ELEMENTS
-from shared.wording import NO_FIGURE, duration, figure, full_moment, money, percent, quantity, spaced
+from shared.wording import NO_FIGURE, duration, figure, full_moment, money, percent, price_figure, quantity, spaced
 
 WIDTH_IN_PIPE = 10_000
 """Wider than any table, so that nothing is cut or wrapped that a program reads on."""
@@ -99,7 +99,7 @@ def _line_quote(line: Answer, currency: str) -> list[RenderableType]:
     for element in (*ELEMENTS, "total"):
         table.add_row(*cells(spaced(element), *(figure(cost[element], currency) for _, cost in costs)))
     blank = [""] * (len(costs) - 2)
-    table.add_row(*cells("price", *blank, figure(line["price_each"], currency), figure(line["price"], currency)))
+    table.add_row(*cells("price", *blank, price_figure(line["price_each"], currency), figure(line["price"], currency)))
     parts = ", ".join(f"{part} {figure(amount, currency)}" for part, amount in line["parts"].items())
     words = [Text(harmless(f"In each: {parts}."))] if parts else []
     return [Text(harmless(head), style="bold"), table, *words, _margin(line, currency)]

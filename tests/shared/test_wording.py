@@ -130,3 +130,8 @@ def test_another_locale_has_its_own_signs_and_names() -> None:
 )
 def test_a_time_in_opening_hours_is_never_told_in_days(seconds: float, shown: str) -> None:
     assert wording.working_time(seconds) == shown
+
+
+@pytest.mark.parametrize(("amount", "shown"), [("21.5", "21.50"), ("0.125", "0.125"), ("1234.5625", "1,234.5625")])
+def test_a_price_of_one_is_told_as_it_was_agreed(amount: str, shown: str) -> None:
+    assert wording.price_figure(amount, "USD") == shown

@@ -173,12 +173,18 @@ def _line_quote(line: Line, exact: dict[Element, Decimal], unit: Decimal) -> Lin
         sizes={size: _size_quote(line, size, unit) for size in line.sizes},
         each=shown(each, unit),
         parts=_parts(line, sum(each.values(), Decimal(0)), unit),
-        price_each=rounded(line.price_each, unit),
+        price_each=_as_agreed(line.price_each, unit),
         cost=cost,
         price=price,
         margin=price - cost["total"],
         margin_share=margin_share(price, sum(exact.values(), Decimal(0))),
     )
+
+
+def _as_agreed(price: Decimal, unit: Decimal) -> Decimal:
+    """A price of one in whole minor units, or with all its digits where it has more: that is what is multiplied."""
+    whole = rounded(price, unit)
+    return whole if whole == price else price
 
 
 def _size_quote(line: Line, size: str, unit: Decimal) -> SizeQuote:

@@ -217,6 +217,7 @@ def _filters(shop: Shop, locale: str) -> Mapping[str, Any]:
         "quantity": lambda amount: wording.quantity(amount, locale=locale),
         "heading": lambda text: f"{text[:1].upper()}{text[1:]}".replace("\n", " "),
         "figure": lambda amount: wording.figure(amount, currency, locale),
+        "price_figure": lambda amount: wording.price_figure(amount, currency, locale),
         "moment": lambda at, now: wording.moment(at, now, zone, locale),
         "full_moment": lambda at: wording.full_moment(at, zone, locale),
         "day_and_time": lambda at: wording.day_and_time(at, zone, locale),

@@ -244,3 +244,10 @@ def test_the_elements_add_up_to_the_total_and_price_less_total_to_the_margin(
     for costs in (quote["cost"], *(line["each"] for line in quote["lines"])):
         assert sum(Decimal(costs[element]) for element in ELEMENTS) == Decimal(costs["total"])
     assert Decimal(quote["price"]) - Decimal(quote["cost"]["total"]) == Decimal(quote["margin"])
+
+
+@pytest.mark.parametrize(("price_each", "told"), [("21.5", "21.50"), ("0.125", "0.125")])
+def test_a_price_of_one_is_told_so_that_it_makes_the_price_of_all(price_each: str, told: str) -> None:
+    [line] = answer(price_each=price_each, sizes={"M": 3})["lines"]
+    assert line["price_each"] == told
+    assert Decimal(line["price"]) == round(3 * Decimal(told) + Decimal("0.0001"), 2)
