@@ -11,7 +11,7 @@ from heapq import merge
 
 from floor.core.state.floor import Floor
 from floor.core.state.piece import Piece
-from floor.core.times.dividing import FAR, Load, Opened, StandIn, measured, passed_s, reserve, served, stood_in
+from floor.core.times.dividing import FAR, SHORT, Load, Opened, StandIn, measured, passed_s, reserve, served, stood_in
 from floor.core.times.line import Stretch, stretches
 from floor.core.times.machines import Machines
 from floor.core.times.share import LOADING, Key, Report, Share, typed
@@ -144,14 +144,14 @@ class Hands:
         return brought
 
     def _seen(self, line: Sequence[Stretch], seen_s: dict[Key, float]) -> tuple[dict[Key, Share], list[StandIn]]:
-        """Steps that were scanned in and out: they count however long, unless they lasted over closed hours."""
+        """Steps that were scanned in and out: they count however long, unless they lay over closed hours meanwhile."""
         shares: dict[Key, Share] = {}
         across: list[StandIn] = []
         for report in (report for stretch in line for report in stretch.by_hand if report.key in seen_s):
             since, seconds = report.piece.walk[report.n].started, seen_s[report.key]
             if typed(report.row):
                 across.append(StandIn(report, "moment typed", since))
-            elif seconds > FAR * report.step.touch_s and self._over_closed_hours(since, report):
+            elif not _can_be(seconds, report) and self._over_closed_hours(since, report):
                 across.append(StandIn(report, "across closed hours", since))
             else:
                 shares[report.key] = Share(seconds, "seen", began=since, most_s=seconds)
@@ -159,6 +159,10 @@ class Hands:
 
     def _over_closed_hours(self, since: datetime | None, report: Report) -> bool:
         return since is not None and elapsed(since, report.at) > self._shifts.worked(since, report.at)
+
+
+def _can_be(seconds: float, report: Report) -> bool:
+    return SHORT * report.step.touch_s <= seconds <= FAR * report.step.touch_s
 
 
 def _seconds(shares: Mapping[Key, Share]) -> float:

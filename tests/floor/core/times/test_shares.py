@@ -159,6 +159,102 @@ def test_hands_load_a_machine_before_it_runs_not_while_they_do_something_else(pl
     assert told(hands(play, one, "underlayer")) == (30, "standard", "serves a machine")
 
 
+# Steps that are scanned in and out: an inspection takes 15 s by the standard
+
+
+@pytest.fixture
+def in_and_out() -> Play:
+    data = shop_data()
+    for key in ("pretreat", "inspect"):
+        data["steps"][key]["scans"] = "in_out"
+    for route in data["routes"]:
+        data["routes"][route] = ["pretreat", "inspect", "pack"]
+    play = Play(parse_shop(data))
+    play.badge = "A"
+    return play
+
+
+def read(play: Play, *reads: tuple[str, str, float]) -> None:
+    for code, station, after_s in reads:
+        assert play.scan(code, station, after_s=after_s).good
+
+
+def test_what_is_scanned_in_and_out_took_the_time_between_however_long(in_and_out: Play) -> None:
+    [piece] = in_and_out.job()
+    read(in_and_out, (piece, "pretreat booth", 60), (piece, "pretreat booth", 1000))
+    assert told(hands(in_and_out, piece, "pretreat")) == (1000, "seen", "")
+
+
+def test_what_lies_open_together_shares_the_time_by_the_standards(in_and_out: Play) -> None:
+    """30 s alone, then 60 s of which two of 90 s get half each, then 20 s alone."""
+    one, other = in_and_out.job(sizes={"M": 2})
+    booth = "pretreat booth"
+    read(in_and_out, (one, booth, 60), (other, booth, 30), (one, booth, 60), (other, booth, 20))
+    assert told(hands(in_and_out, one, "pretreat")) == (60, "seen", "")
+    assert told(hands(in_and_out, other, "pretreat")) == (50, "seen", "")
+
+
+def test_what_lies_open_shares_with_the_step_that_the_later_read_reports(in_and_out: Play) -> None:
+    """An inspection of 15 s lies open while a piece is packed, which takes 20: they share 70 s as 30 and 40."""
+    packed, open_ = in_and_out.job(sizes={"M": 2})
+    for code in (packed, open_):
+        read(in_and_out, (code, "pretreat booth", 60), (code, "pretreat booth", 90))
+    read(in_and_out, (packed, "inspection", 10), (packed, "inspection", 15), (open_, "inspection", 10))
+    read(in_and_out, (packed, "packing", 70), (open_, "inspection", 5))
+    assert told(hands(in_and_out, open_, "inspect")) == (35, "seen", "")
+    assert told(hands(in_and_out, packed, "pack")) == (40, "measured", "")
+
+
+def test_what_lay_open_over_night_takes_the_standard(in_and_out: Play) -> None:
+    [piece] = in_and_out.job(due=NEXT_MONDAY)
+    read(in_and_out, (piece, "pretreat booth", 60))
+    in_and_out.now = MONDAY + timedelta(days=1)
+    read(in_and_out, (piece, "pretreat booth", 0))
+    assert told(hands(in_and_out, piece, "pretreat"))[1:] == ("standard", "across closed hours")
+
+
+def test_what_others_scanned_out_is_not_the_time_of_who_scanned_it_in(in_and_out: Play) -> None:
+    one, other = in_and_out.job(sizes={"M": 2})
+    read(in_and_out, (one, "pretreat booth", 60))
+    in_and_out.badge = "B"
+    read(in_and_out, (one, "pretreat booth", 50))
+    in_and_out.badge = "A"
+    read(in_and_out, (other, "pretreat booth", 40), (other, "pretreat booth", 100))
+    assert told(hands(in_and_out, other, "pretreat")) == (100, "seen", "")
+
+
+# What somebody wrote down
+
+
+def test_a_moment_that_was_written_down_shows_no_time(play: Play) -> None:
+    one, other = play.job(sizes={"M": 2})
+    play.now += timedelta(hours=1)
+    for n, code in enumerate((one, other)):
+        play.scan(code, "pretreat booth", device="backfill", at=MONDAY + timedelta(minutes=5, seconds=100 * n))
+    assert told(hands(play, other, "pretreat"))[1:] == ("standard", "moment typed")
+
+
+def test_a_read_that_is_typed_at_once_is_one_of_this_moment(play: Play) -> None:
+    one, other = play.job(sizes={"M": 2})
+    for code in (one, other):
+        play.scan(code, "pretreat booth", device="by hand", after_s=100)
+    assert told(hands(play, other, "pretreat")) == (100, "measured", "")
+
+
+def test_hands_did_nothing_on_a_piece_before_it_was_ready(play: Play) -> None:
+    """B pretreats; A reads something, and 100 s later the inspection of the piece, which was ready for 20 of them."""
+    [piece] = play.job()
+    play.badge = "B"
+    walk(play, piece, DARK_WALK[:1])
+    play.badge = "A"
+    play.scan(card(CodeType.BADGE, "A"), "inspection", after_s=10)
+    play.badge = "B"
+    play.scan(piece, "printer 1", after_s=80)
+    play.badge = "A"
+    play.scan(piece, "inspection", after_s=20)
+    assert told(hands(play, piece, "inspect")) == (20, "measured", "")
+
+
 # Machines
 
 
