@@ -34,13 +34,12 @@ def fold(floor: Floor, row: Recorded) -> Floor:
 
 
 def _remember_read(floor: Floor, row: Recorded) -> None:
-    """The station and the hands remember every read, whatever became of it: it shows that somebody was there."""
+    """The station remembers the last read; the hands every one, whatever became of it: they were there."""
     read = read_of(row.event)
     if read is None or row.station is None:
         return
     station = floor.station(row.station)
     station.last_read = LastRead(read, row.occurred_at, row.badge)
-    add_row(station.reads, row)
     add_row(floor.reads.setdefault(hands_of(row), []), row)
 
 

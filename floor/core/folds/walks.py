@@ -5,7 +5,7 @@ Never decides whether it may: that is floor.core.rules.
 
 from floor.core.folds.kinds import FOLDS
 from floor.core.folds.lying import forget_openings, note_lying, note_opened
-from floor.core.folds.sorting import sort_in
+from floor.core.folds.sorting import add_row, sort_in
 from floor.core.state.floor import Floor
 from floor.core.state.piece import Spoiled
 from floor.core.state.station import Undoable
@@ -70,6 +70,8 @@ def _did(floor: Floor, row: Recorded, event: StepStarted | StepDone | PieceSpoil
     station = floor.station(row.station)
     station.last_piece = (event.piece, row.occurred_at)
     station.undoable.append(Undoable(event.piece, row.occurred_at, row.recorded_at, row.seq))
+    if isinstance(event, StepStarted | StepDone):
+        add_row(station.steps, row)
 
 
 @FOLDS.of(PieceSpoiled)

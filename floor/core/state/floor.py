@@ -60,7 +60,7 @@ class Floor:
     """By task of the floor itself: the latest day or week for which it was done."""
     closed_weeks: ClosedWeeks = field(default_factory=ClosedWeeks)
     reads: dict[str, list[Recorded]] = field(default_factory=dict)
-    """By badge ("" is nobody's): its reads at every station, whatever became of them, as `Station.reads`."""
+    """By badge ("" is nobody's): its reads at every station, whatever became of them, ordered as `Station.steps`."""
     supplies: Supplies = field(default_factory=Supplies)
     prices: PriceBook = field(default_factory=PriceBook)
     contradicted: list[Recorded] = field(default_factory=list)

@@ -55,8 +55,9 @@ class Station:
     moments. Of more than can be taken back the oldest are forgotten."""
     dead: set[str] = field(default_factory=set)
     """The pieces that were spoiled or given up in it, where it is a press, whether or not they lie in it still."""
-    reads: list[Recorded] = field(default_factory=list)
-    """Every read here, whatever became of it, by when it occurred; two at one moment by when they arrived."""
+    steps: list[Recorded] = field(default_factory=list)
+    """The rows of steps that began or ended here, taken back or not, by when they occurred; two at one moment by when
+    they arrived."""
 
     outages: Outages = field(default_factory=Outages)
 

@@ -47,7 +47,7 @@ class Machines:
 
     def _read_before(self, report: Report) -> datetime | None:
         """When the piece before was read out of the same machine."""
-        rows = self._floor.stations[report.row.station or ""].reads
+        rows = self._floor.stations[report.row.station or ""].steps
         for index in range(bisect_left(rows, BY_MOMENT(report.row), key=BY_MOMENT) - 1, -1, -1):
             other = report_of(self._floor, rows[index])
             if other is not None and other.ends and other.step.has_machine and other.step.scans == "out":
@@ -110,7 +110,7 @@ class Machines:
 
     def _stays(self, station: str, day: date) -> Iterator[tuple[Stay, datetime]]:
         """Those that began on a day, by UTC, or on the one before or after; and until when they count."""
-        rows = self._floor.stations[station].reads
+        rows = self._floor.stations[station].steps
         noon = datetime.combine(day, time(12), UTC)
         first, last = (bisect_left(rows, noon + part * NEIGHBOURS, key=AT) for part in (-1, 1))
         started = {(row.event.piece, row.event.step) for row in rows[first:last] if isinstance(row.event, StepStarted)}
