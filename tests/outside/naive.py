@@ -29,6 +29,7 @@ class Step:
     by: dict[str, Any]
     started: float | None = None
     done: float | None = None
+    assumed: bool = False
     station: str = ""
     badge: str = ""
     hands_s: float | None = None
@@ -65,7 +66,12 @@ class Piece:
     job: str
     opened: float
     steps: list[Step]
-    spoiled: bool = False
+    spoiled_at: str | None = None
+    """The station."""
+
+    @property
+    def spoiled(self) -> bool:
+        return self.spoiled_at is not None
 
     @property
     def finished(self) -> bool:
@@ -108,6 +114,19 @@ class Week:
     queuing_s: dict[str, list[float]] = field(default_factory=lambda: defaultdict(list))
     cycle_s: list[float] = field(default_factory=list)
     cycle_working_s: list[float] = field(default_factory=list)
+    finished: int = 0
+    spoiled: int = 0
+    open_s: float = 0.0
+    """Seconds that the shop was open, from the beginning of the week until the last row."""
+    passed: int = 0
+    """Pieces that were good at their first inspection; so many more were not."""
+    failed: int = 0
+    over_time: set[str] = field(default_factory=set)
+    """Pieces that a press held beyond its time."""
+    wet_s: dict[float, list[float]] = field(default_factory=lambda: defaultdict(list))
+    """By limit."""
+    late_s: dict[str, float] = field(default_factory=dict)
+    """By job: how long after it was due its last piece was finished, or, while one is open, the last row is."""
 
 
 class Naive:
@@ -117,6 +136,8 @@ class Naive:
         self.shop = shop_file
         self.rows = list(csv.DictReader(csv_lines))
         self.pieces: dict[str, Piece] = {}
+        self.due: dict[str, float] = {}
+        self.now = max(seconds(row["recorded_at"]) for row in self.rows)
         self.breaks: list[tuple[float, float]] = []
         self.opening: list[tuple[float, float]] = []
         self._open_the_shop()
@@ -126,9 +147,9 @@ class Naive:
 
     def _open_the_shop(self) -> None:
         moments = [seconds(row["occurred_at"]) for row in self.rows]
-        day = datetime.fromtimestamp(min(moments), NEW_YORK_IN_WINTER).replace(
-            hour=0, minute=0, second=0, microsecond=0
-        )
+        first = datetime.fromtimestamp(min(moments), NEW_YORK_IN_WINTER)
+        day = first.replace(hour=0, minute=0, second=0, microsecond=0) - timedelta(days=first.weekday())
+        self.monday = day.timestamp()
         while day.timestamp() <= max(moments) + 86_400:
             spans = []
             for span in self.shop.get("hours", {}).get(DAYS[day.weekday()], []):
@@ -172,11 +193,16 @@ class Naive:
                 labels[row["piece"]].append(row["step"])
         told: dict[str, tuple[Piece, int, bool]] = {}
         for row in self.rows:
-            if row["kind"] == "piece opened":
+            if row["kind"] == "job added":
+                self.due[row["job"]] = seconds(row["due"])
+            elif row["kind"] == "piece opened":
                 steps = self._route(row, labels[row["piece"]])
                 self.pieces[row["piece"]] = Piece(row["job"], seconds(row["occurred_at"]), steps)
             elif row["kind"] == "piece spoiled" and row["seq"] not in undone:
-                self.pieces[row["piece"]].spoiled = True
+                self.pieces[row["piece"]].spoiled_at = row["station"]
+            elif row["kind"] == "step assumed" and row["seq"] not in undone:
+                for step in self.pieces[row["piece"]].steps:
+                    step.assumed |= step.key == row["step"]
             elif row["kind"] in {"step done", "step started"} and row["seq"] not in undone:
                 piece = self.pieces[row["piece"]]
                 n = [step.key for step in piece.steps].index(row["step"])
@@ -210,7 +236,41 @@ class Naive:
             week.absorbed_s[badge] += absorbed_s
             week.forgot_sign_out[badge] += rows[-1]["kind"] != "signed out"
         self._sum_up(week)
+        self._count(week)
         return week
+
+    def _count(self, week: Week) -> None:
+        for code, piece in self.pieces.items():
+            week.finished += piece.finished
+            week.spoiled += piece.spoiled
+            self._inspect(week, piece)
+            for n, step in enumerate(piece.steps):
+                if not step.is_press or step.started is None:
+                    continue
+                printed = piece.ready(n)
+                limit_s = float(step.by.get("wait_limit_s", 0))
+                if limit_s and printed is not None and (step.done is not None):
+                    week.wet_s[limit_s].append(max(step.started - printed, 0.0))
+                if step.done is not None and step.done - step.started - step.runs_s > float(step.by.get("over_s", 60)):
+                    week.over_time.add(code)
+        week.open_s = self.open_s(self.monday, self.now)
+        for job, due in self.due.items():
+            ends = [piece.steps[-1].done for piece in self.pieces.values() if piece.job == job and not piece.spoiled]
+            last = self.now if None in ends else max(end for end in ends if end is not None)
+            if last > due:
+                week.late_s[job] = last - due
+
+    def _inspect(self, week: Week, piece: Piece) -> None:
+        inspections = [n for n, step in enumerate(piece.steps) if step.by["event"] == "inspected"]
+        if not inspections:
+            return
+        n = inspections[0]
+        at = next(each["name"] for each in self.shop["stations"] if piece.steps[n].key.split()[0] in each["steps"])
+        if piece.steps[n].done is not None:
+            week.failed += piece.spoiled_at == at
+            week.passed += piece.spoiled_at != at
+        elif piece.spoiled and all(step.done is not None or step.assumed for step in piece.steps[:n]):
+            week.failed += 1
 
     def _line(self, rows: list[Row]) -> tuple[float, float]:
         gaps = self._gaps(rows)

@@ -18,7 +18,7 @@ from floor.exports.flat import csv_lines
 from shared.events.recorded import Recorded
 from shared.files.shop import Shop
 from shared.files.shopfile import FILE_NAME
-from tests.outside.naive import Naive, summary
+from tests.outside.naive import Naive, Week, summary
 from tests.outside.shopfloor import STEPS, Plan, Shopfloor, recorded, shop_for, shop_tables
 
 WALKING = Plan(people=[("A", STEPS), ("B", STEPS)], pieces=40)
@@ -37,6 +37,7 @@ CENT = 0.021
 
 def check(report: WeekReport, rows: list[Recorded], shop: Shop, shop_file: dict[str, Any]) -> None:
     naive = Naive([line.decode() for line in csv_lines(rows, shop.hours.zone)], shop_file).week()
+    _check_counts(report, naive)
     _check_hands(report, naive.present_s, naive.absorbed_s, naive.forgot_sign_out)
     for job in report.jobs:
         for element in ("labour", "machine", "overhead"):
@@ -50,6 +51,20 @@ def check(report: WeekReport, rows: list[Recorded], shop: Shop, shop_file: dict[
         (report.cycle_time_working_s, naive.cycle_working_s),
     ):
         assert (figures.n, figures.median, figures.mean) == pytest.approx(summary(values), abs=1e-3)
+
+
+def _check_counts(report: WeekReport, naive: Week) -> None:
+    assert (report.finished, report.spoiled) == (naive.finished, naive.spoiled)
+    assert (report.throughput_per_hour or 0) == pytest.approx(naive.finished / (naive.open_s / 3600))
+    inspected = naive.passed + naive.failed
+    assert report.first_pass_yield == (pytest.approx(naive.passed / inspected) if inspected else None)
+    assert {stay.piece for stay in report.over_time} == naive.over_time
+    assert {late.job: late.late_s for late in report.late} == pytest.approx(naive.late_s)
+    for week in report.wet:
+        wet_s = naive.wet_s[week.limit_s]
+        assert (week.wet_s.n, week.over) == (len(wet_s), sum(each > week.limit_s for each in wet_s))
+        quarters = [sum(n <= 4 * each / week.limit_s < n + 1 for each in wet_s) for n in range(4)]
+        assert list(week.within) == quarters
 
 
 def _check_hands(
