@@ -12,6 +12,19 @@ from typing import NoReturn
 END_WITHIN_S = 2.5
 """Whatever holds the end up for longer (a device, a page, a plan that is worked out) is not waited for."""
 ENDED = 0
+AGAIN_S = 0.5
+"""So often whoever waits for the end looks up: a signal that comes just before a wait begins does not interrupt it."""
+
+
+class Asked(Event):
+    """The end that was asked for. Waiting for it without a timeout ends, whatever moment a signal comes at."""
+
+    def wait(self, timeout: float | None = None) -> bool:
+        if timeout is not None:
+            return super().wait(timeout)
+        while not super().wait(AGAIN_S):
+            pass  # handlers of signals run between two waits
+        return True
 
 
 def end_at_once_when_asked() -> None:
@@ -27,7 +40,7 @@ def _end(_number: int, _frame: FrameType | None) -> NoReturn:
 
 def stop_event() -> Event:
     """An event that SIGINT and SIGTERM set, from now on; for the main thread only."""
-    stop = Event()
+    stop = Asked()
 
     def ask(_number: int, _frame: FrameType | None) -> None:
         if not stop.is_set():

@@ -6,12 +6,14 @@ import sys
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from pathlib import Path
+from threading import Thread
 from typing import IO
 
 import pytest
 
 from floor.ledger import open_ledger
 from floor.ledger.check import first_trouble
+from floor.service.stopping import Asked
 from tests.floor.cli.desk import Desk
 from tests.measured import WAIT_S, assert_within, give_up_after, seconds
 
@@ -83,6 +85,18 @@ def test_a_floor_that_is_stopped_while_it_starts_ends_well(
     assert (process.returncode, complaints) == (0, "")
     with closing(open_ledger(f"sqlite:///{shop}/ledger.db")) as ledger:
         assert first_trouble(ledger) is None
+
+
+def test_an_end_that_is_asked_for_just_before_it_is_waited_for_is_heard() -> None:
+    """What a signal's handler sets then wakes nobody: here the flag is set, and nobody is told."""
+    stop, give_up = Asked(), give_up_after(WAIT_S)
+    thread = Thread(target=stop.wait, daemon=True)
+    thread.start()
+    while not vars(vars(stop)["_cond"])["_waiters"]:
+        assert not give_up(), "it does not wait"
+    setattr(stop, "_flag", True)  # noqa: B010  # no attribute that others should know
+    thread.join(WAIT_S)
+    assert not thread.is_alive()
 
 
 HANGING = """
